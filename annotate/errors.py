@@ -1,0 +1,13 @@
+"""The plan's and the captions' branches of the error tree drawn in :mod:`pose.errors`."""
+
+from __future__ import annotations
+
+from pose.errors import InputError
+
+
+class PlanError(InputError):
+    """A class plan that cannot be read or does not add up."""
+
+
+class CaptionError(InputError):
+    """A caption file that cannot be read."""

@@ -1,0 +1,204 @@
+"""Review: everything a rehearsal showed, as one value. What ``review.json`` holds.
+
+Field names are fixed by ``"schema": 1``; more may be added, none renamed. Times are seconds
+from the first presented frame. A field that could not be judged is null, never a guess.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from annotate.plan import PlannedPeriod, Timeline
+
+PeriodKind = Literal["work", "recovery", "warm-up", "cool-down", "still", "absent"]
+Status = Literal["as planned", "short", "long", "skipped", "added", "swapped", "partial"]
+Side = Literal["left", "right", "both"]
+Facing = Literal["left", "right", "camera", "away"]
+
+
+class _Frozen(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+class Clip(_Frozen):
+    """The clip that was reviewed."""
+
+    name: str
+    sha256: str
+    duration_s: float
+    frame_rate: float
+    variable_frame_rate: bool
+    width: int
+    height: int
+    rotation_deg: int
+
+
+class ViewSpan(_Frozen):
+    """A stretch over which the camera sees the body from one direction."""
+
+    start_s: float
+    end_s: float
+    yaw_deg: float | None = Field(
+        description="0: the camera looks at the front, +90 at the person's left side, "
+        "-90 at the right side, 180 at the back"
+    )
+    facing: Facing | None = Field(description="the way the person faces in the picture")
+
+
+class BackAssessed(_Frozen):
+    """Back line of one repetition against the same person's first clean repetitions."""
+
+    assessable: Literal[True] = True
+    arc_change_deg: float = Field(
+        description="change of the outline's arc; positive is rounder; not an angle between bones"
+    )
+    rounded: bool
+
+
+class BackNotAssessable(_Frozen):
+    """Why the back line of one repetition could not be judged."""
+
+    assessable: Literal[False] = False
+    reason: str
+
+
+Back = Annotated[BackAssessed | BackNotAssessable, Field(discriminator="assessable")]
+
+
+class Rep(_Frozen):
+    """One repetition."""
+
+    start_s: float
+    peak_s: float = Field(description="the deepest, highest or widest point")
+    end_s: float
+    complete: bool = Field(description="false when the clip or the period cuts it off")
+    side: Side
+    depth: float | None = Field(
+        default=None, description="size of the movement in trunk lengths, or degrees for angles"
+    )
+    trunk_deg: float | None = Field(
+        default=None, description="trunk inclination from vertical at the peak"
+    )
+    knee_flexion_deg: float | None = Field(
+        default=None, description="at the peak, 0 straight; the more bent knee"
+    )
+    back: Back
+
+
+class RepSet(_Frozen):
+    """The repetitions of one period."""
+
+    count: int
+    left: int | None = None
+    right: int | None = None
+    cadence_per_min: float | None = None
+    confidence: float = Field(ge=0, le=1)
+    signal: str | None = Field(default=None, description="the movement signal that was counted")
+    each: tuple[Rep, ...] = ()
+
+
+class Period(_Frozen):
+    """A stretch of one activity."""
+
+    index: int
+    kind: PeriodKind
+    start_s: float
+    end_s: float
+    duration_s: float
+    confidence: float = Field(ge=0, le=1)
+    movement: str | None = Field(description="an id of the catalogue, or null when unknown")
+    movement_confidence: float = Field(ge=0, le=1)
+    intensity: float | None = Field(
+        description="0-1 within this person's own range in this clip; not a heart rate"
+    )
+    reps: RepSet
+
+
+class Comparison(_Frozen):
+    """One planned period against what was delivered, or a period nobody planned."""
+
+    planned: PlannedPeriod | None
+    delivered: int | None = Field(description="index into periods")
+    status: Status
+    start_diff_s: float | None = None
+    duration_diff_s: float | None = None
+    reps_diff: int | None = None
+    left_diff: int | None = None
+    right_diff: int | None = None
+    tempo: Literal["half", "double"] | None = Field(
+        default=None, description="delivered at half or twice the planned cadence"
+    )
+    text: str = Field(description="the difference in words; empty when as planned")
+
+
+class Totals(_Frozen):
+    """Sums over the whole class, planned (null without a plan) and delivered."""
+
+    planned_s: float | None
+    delivered_s: float
+    planned_work_s: float | None
+    delivered_work_s: float
+    planned_recovery_s: float | None
+    delivered_recovery_s: float
+
+
+class Note(_Frozen):
+    """A remark somebody typed at a time of the clip."""
+
+    at_s: float
+    tag: str
+    text: str
+
+
+class Drift(_Frozen):
+    """How one measure of form changed over repetitions and rounds."""
+
+    movement: str
+    measure: str
+    unit: str
+    per_rep: tuple[float | None, ...]
+    per_round: tuple[float | None, ...]
+    evidence: str
+    statement: str | None
+
+
+class Cue(_Frozen):
+    """A spoken cue and what the footage shows about it."""
+
+    at_s: float
+    kind: str
+    text: str
+    verdict: Literal["right", "wrong", "unknown"]
+    difference: str
+
+
+class Notice(_Frozen):
+    """Something the reader must know: about the footage, or a finding worth a look."""
+
+    level: Literal["info", "look", "warning"]
+    code: str
+    start_s: float | None = None
+    end_s: float | None = None
+    text: str
+
+
+class Review(_Frozen):
+    """The whole result. Serialise with :meth:`to_json`."""
+
+    schema_: Literal[1] = Field(default=1, alias="schema")
+    clip: Clip
+    plan: Timeline | None
+    view: tuple[ViewSpan, ...]
+    periods: tuple[Period, ...]
+    comparison: tuple[Comparison, ...]
+    totals: Totals
+    notes: tuple[Note, ...] = ()
+    drift: tuple[Drift, ...] = ()
+    cues: tuple[Cue, ...] = ()
+    notices: tuple[Notice, ...] = ()
+
+    def to_json(self) -> str:
+        """JSON text as written to ``review.json``."""
+        return self.model_dump_json(by_alias=True, indent=1)

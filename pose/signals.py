@@ -1,0 +1,217 @@
+"""Movement signals: what the limbs do, scaled to the body, on an even time grid.
+
+Lengths are trunk lengths (hips to shoulders), so that size and distance drop out; angles are
+degrees. A signal named ``..._diff`` is left minus right: positive when the left side is the
+higher, further or more bent one. Signals of one name mean the same from every view, but not
+every view carries them equally well; the catalogue of movements says which to use.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from pose import landmarks as lm
+from pose.filters import even_grid, low_pass, resample
+from pose.geometry import flexion_deg, left_axis, middle, trunk_inclination_deg, yaw_deg
+from pose.track import PoseTrack
+
+Floats = NDArray[np.float64]
+
+RATE_HZ = 30.0
+# Human whole-body movement lies below about 6 Hz (Winter, from memory); the model's samples
+# come at 15 a second, which carries 5 Hz with room for the filter.
+CUTOFF_HZ = 5.0
+# Longer holes are left open: half a repetition of a fast movement could hide in them.
+MAX_GAP_S = 0.4
+# The body turns slowly against the noise of the model's depth.
+VIEW_WINDOW_S = 2.0
+SCALE_WINDOW_S = 6.0
+
+DEGREES = frozenset(
+    {
+        "trunk_deg",
+        "side_lean_deg",
+        "knee_deg",
+        "knee_diff_deg",
+        "knee_left_deg",
+        "knee_right_deg",
+        "hip_deg",
+        "elbow_deg",
+    }
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Signals:
+    """Movement signals of one clip.
+
+    Attributes
+    ----------
+    times_s : (m,) float64
+        Even grid, `rate_hz` samples a second.
+    values : dict of str to (m,) float64
+        NaN where the person or the limb was not seen.
+    yaw_deg : (m,) float64
+        Camera direction around the body, smoothed (see :func:`pose.geometry.yaw_deg`).
+    trunk_px : (m,) float64
+        Length of the trunk in the picture if it lay in the picture's plane.
+    body : (m, 33, 3) float64
+        Filtered landmarks around the middle of the hips, trunk lengths; x, y from the picture,
+        depth from the model.
+    hips_px : (m, 2) float64
+        Middle of the hips in the picture.
+    """
+
+    times_s: Floats
+    rate_hz: float
+    values: dict[str, Floats]
+    yaw_deg: Floats
+    trunk_px: Floats
+    body: Floats
+    hips_px: Floats
+
+    def __getitem__(self, name: str) -> Floats:
+        return self.values[name]
+
+    @property
+    def present(self) -> NDArray[np.bool_]:
+        """(m,) True where a person was seen."""
+        return np.isfinite(self.hips_px[:, 0])
+
+    def index(self, time_s: float) -> int:
+        """Nearest sample, held inside the grid."""
+        if len(self.times_s) == 0:
+            return 0
+        i = round((time_s - self.times_s[0]) * self.rate_hz)
+        return int(np.clip(i, 0, len(self.times_s) - 1))
+
+    def slice(self, start_s: float, end_s: float) -> slice:
+        """Samples with ``start_s <= time < end_s``."""
+        lo, hi = np.searchsorted(self.times_s, [start_s - 1e-9, end_s - 1e-9])
+        return slice(int(lo), int(hi))
+
+
+def rolling(values: Floats, rate_hz: float, window_s: float, quantile: float = 0.5) -> Floats:
+    """Centred rolling quantile along the first axis; NaN are skipped."""
+    window = max(3, int(window_s * rate_hz) | 1)
+    frame = pd.DataFrame(values.reshape(len(values), -1))
+    out = frame.rolling(window, center=True, min_periods=1).quantile(quantile).to_numpy()
+    return np.asarray(out, dtype=np.float64).reshape(values.shape)
+
+
+def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
+    """Compute all signals of a track.
+
+    Parameters
+    ----------
+    track : PoseTrack
+        Raw samples; they are put on an even grid, short gaps filled, filtered zero-lag.
+    mirrored : bool
+        The footage is a mirror image: left and right are exchanged back.
+    """
+    grid = even_grid(track.times_s, RATE_HZ)
+    xy = low_pass(resample(track.times_s, track.xy_px, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
+    world = low_pass(resample(track.times_s, track.world_m, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
+    if mirrored:
+        xy, world = xy[:, lm.MIRROR], world[:, lm.MIRROR]
+        world = world * np.array([-1.0, 1.0, 1.0])
+        xy = xy * np.array([-1.0, 1.0])
+
+    hips_px = middle(xy, lm.HIPS)
+    shape_px = xy - hips_px[:, None]
+    depth, trunk_px = _scale(shape_px, world)
+    body = np.concatenate([shape_px / trunk_px[:, None, None], depth[..., None]], axis=2)
+
+    axis = _steady_axis(world)
+    values = _body_signals(body, axis)
+    values |= _travel_signals(hips_px, trunk_px, axis)
+    return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px)
+
+
+def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats]:
+    """Depth in trunk lengths and trunk length in pixels.
+
+    Where the model gives metres, pixels per metre follow from the whole figure at once, so a
+    trunk bent towards the camera does not look like a smaller person.
+    """
+    if np.isfinite(world).any():
+        flat = world[..., :2]
+        per_metre = np.nansum(shape_px * flat, axis=(1, 2)) / np.maximum(
+            np.nansum(flat * flat, axis=(1, 2)), 1e-12
+        )
+        per_metre[~np.isfinite(shape_px[:, lm.HIPS[0], 0])] = np.nan
+        trunk_m = np.nanmedian(
+            np.linalg.norm(middle(world, lm.SHOULDERS) - middle(world, lm.HIPS), axis=1)
+        )
+        trunk_px = rolling(per_metre, RATE_HZ, SCALE_WINDOW_S) * trunk_m
+        return world[..., 2] / trunk_m, trunk_px
+    chord = np.linalg.norm(middle(shape_px, lm.SHOULDERS), axis=1)
+    return np.zeros(shape_px.shape[:2]), rolling(chord, RATE_HZ, SCALE_WINDOW_S, 0.9)
+
+
+def _steady_axis(world: Floats) -> Floats:
+    """Person's right-to-left direction (x, z), smoothed as a vector so that angles can wrap."""
+    axis = rolling(left_axis(world), RATE_HZ, VIEW_WINDOW_S)
+    length = np.linalg.norm(axis, axis=1, keepdims=True)
+    return np.divide(axis, length, out=np.full_like(axis, np.nan), where=length > 1e-9)
+
+
+def _body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
+    up = -body[..., 1]
+    known = np.isfinite(axis[:, :1])
+    # Without depth (2-D joints) the picture's x is the best guess of both directions.
+    left = np.where(known, axis, [[1.0, 0.0]])
+    front = np.where(known, np.stack([axis[:, 1], -axis[:, 0]], axis=1), [[1.0, 0.0]])
+
+    def along(points: Floats, direction: Floats) -> Floats:
+        return (points[..., [0, 2]] * direction).sum(axis=-1)
+
+    knees = [flexion_deg(body, lm.HIPS[s], lm.KNEES[s], lm.ANKLES[s]) for s in (0, 1)]
+    hips = [flexion_deg(body, lm.SHOULDERS[s], lm.HIPS[s], lm.KNEES[s]) for s in (0, 1)]
+    elbows = [flexion_deg(body, lm.SHOULDERS[s], lm.ELBOWS[s], lm.WRISTS[s]) for s in (0, 1)]
+    feet = body[:, lm.ANKLES[0]] - body[:, lm.ANKLES[1]]
+    ankle_up = up[:, list(lm.ANKLES)]
+    wrist_up = up[:, list(lm.WRISTS)]
+    shoulder_mid = middle(body, lm.SHOULDERS)
+    shoulder_up = -shoulder_mid[:, 1]
+    trunk_deg = trunk_inclination_deg(body)
+    forward = along(shoulder_mid, front)
+    feet_mid = middle(body, lm.ANKLES)
+    return {
+        "trunk_deg": trunk_deg,
+        "trunk_forward": forward,
+        "side_lean_deg": np.degrees(np.arctan2(along(shoulder_mid, left), shoulder_up)),
+        "knee_left_deg": knees[0],
+        "knee_right_deg": knees[1],
+        "knee_deg": 0.5 * (knees[0] + knees[1]),
+        "knee_diff_deg": knees[0] - knees[1],
+        "hip_deg": 0.5 * (hips[0] + hips[1]),
+        "elbow_deg": 0.5 * (elbows[0] + elbows[1]),
+        "elbow_diff_deg": elbows[0] - elbows[1],
+        "hip_height": -ankle_up.min(axis=1),
+        "shoulder_height": shoulder_up - ankle_up.min(axis=1),
+        "knee_lift_diff": up[:, lm.KNEES[0]] - up[:, lm.KNEES[1]],
+        "knee_lift": up[:, list(lm.KNEES)].max(axis=1),
+        "foot_lift_diff": ankle_up[:, 0] - ankle_up[:, 1],
+        "stance_width": along(feet, left),
+        "stance_length": along(feet, front),
+        "hip_shift": -along(feet_mid, left),
+        "wrist_height": wrist_up.mean(axis=1) - shoulder_up,
+        "wrist_height_diff": wrist_up[:, 0] - wrist_up[:, 1],
+        "wrist_forward": along(middle(body, lm.WRISTS) - shoulder_mid, front),
+        "wrist_forward_diff": along(body[:, lm.WRISTS[0]] - body[:, lm.WRISTS[1]], front),
+        "wrist_floor": wrist_up.min(axis=1) - ankle_up.min(axis=1),
+    }
+
+
+def _travel_signals(hips_px: Floats, trunk_px: Floats, axis: Floats) -> dict[str, Floats]:
+    """Movement of the whole body in the picture, against where it was around that time."""
+    slow = rolling(hips_px, RATE_HZ, SCALE_WINDOW_S)
+    off = (hips_px - slow) / trunk_px[:, None]
+    # Sideways travel seen in the picture is the person's own left when facing the camera.
+    sign = np.where(axis[:, 0] < 0, -1.0, 1.0)
+    return {"rise": -off[:, 1], "travel": off[:, 0] * sign}

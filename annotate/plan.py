@@ -125,8 +125,9 @@ class Block(Exercise):
                 raise ValueError(f"a {self.kind} takes duration, not work or stations")
             return self
         if self.duration is not None:
-            raise ValueError("an exercise takes work and recovery; duration is for warm-up, "
-                             "cool-down and break")
+            raise ValueError(
+                "an exercise takes work and recovery; duration is for warm-up, cool-down and break"
+            )
         if bool(self.stations) == (self.work is not None):
             raise ValueError("an exercise needs either work (seconds) or stations")
         for exercise in (self, *self.stations):
@@ -201,9 +202,7 @@ class Timeline(_Frozen):
     total_s: float
     work_s: float
     recovery_s: float
-    ends_with_recovery: bool = Field(
-        description="whether the last recovery counts into the total"
-    )
+    ends_with_recovery: bool = Field(description="whether the last recovery counts into the total")
 
 
 def unroll(plan: ClassPlan) -> Timeline:

@@ -1,0 +1,237 @@
+"""Counting repetitions inside a period.
+
+A repetition is a prominent excursion of the signal that carries the movement. What is prominent
+is judged twice: against the smallest excursion the movement may have (the catalogue's size) and
+against the set's own typical excursion, so that wobbles at the top and double pulses at the
+bottom do not count. Published work on pose signals counts the same way (Hsu et al. 2021,
+arXiv 2107.13760; Morris et al. 2014, CHI, by autocorrelation and peaks).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import find_peaks
+
+from annotate.movements import Carrier, Movement
+from pose.signals import Signals
+
+Floats = NDArray[np.float64]
+Side = Literal["left", "right", "both"]
+
+# An excursion counts when it reaches this share of the set's typical one ...
+LEAST_SHARE = 0.42
+# ... and an excursion between the two shares makes the count less sure.
+SURE_SHARE = 0.6
+# Around a period the signal is looked at this far, so that a repetition at its edge has its
+# whole shape; peaks outside the period are never counted.
+MARGIN_S = 2.0
+# A repetition starts and ends where the signal leaves and reaches this share of its size.
+FOOT_SHARE = 0.15
+# The deepest point is the middle of the stretch within this share of the peak: a held bottom
+# has no single deepest sample.
+TOP_SHARE = 0.08
+# A cut repetition counts as complete if at least this share of the way back was seen.
+RETURN_SHARE = 0.6
+# A signed signal's middle is zero for a body seen straight; perspective and posture move it by
+# no more than this (trunk lengths, degrees).
+LARGEST_OFFSET = {False: 0.2, True: 15.0}
+
+
+@dataclass(frozen=True)
+class FoundRep:
+    """One repetition.
+
+    Attributes
+    ----------
+    start_s, peak_s, end_s : float
+    side : "left", "right" or "both"
+    size : float
+        Excursion in the carrier's unit.
+    complete : bool
+        False when the clip or the period cuts it off.
+    """
+
+    start_s: float
+    peak_s: float
+    end_s: float
+    side: Side
+    size: float
+    complete: bool
+
+
+@dataclass(frozen=True)
+class Counted:
+    """The repetitions of a period, in time order."""
+
+    reps: tuple[FoundRep, ...]
+    signal: str | None
+    confidence: float
+
+    @property
+    def count(self) -> int:
+        return len(self.reps)
+
+    def of(self, side: Side) -> int:
+        """Repetitions of one side."""
+        return sum(r.side == side for r in self.reps)
+
+    @property
+    def cadence_per_min(self) -> float | None:
+        """Repetitions per minute from the median interval of peaks; None below three."""
+        if len(self.reps) < 3:
+            return None
+        return float(60.0 / np.median(np.diff([r.peak_s for r in self.reps])))
+
+
+NOTHING = Counted((), None, 1.0)
+
+
+def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: float) -> Counted:
+    """Count the repetitions of a known movement whose peak lies in ``[start_s, end_s)``.
+
+    Of several signals that carry the movement, the one with the largest typical excursion for
+    its least size is used.
+    """
+    best, best_strength = NOTHING, 0.0
+    for carrier in movement.counts:
+        counted, strength = _count_on(signals, carrier, movement, start_s, end_s)
+        if strength > best_strength:
+            best, best_strength = counted, strength
+    return best
+
+
+def _count_on(
+    signals: Signals, carrier: Carrier, movement: Movement, start_s: float, end_s: float
+) -> tuple[Counted, float]:
+    window = signals.slice(start_s - MARGIN_S, end_s + MARGIN_S)
+    times = signals.times_s[window]
+    values = signals[carrier.signal][window] * (1.0 if carrier.peak == "high" else -1.0)
+    inside = (times >= start_s) & (times < end_s)
+    if np.isfinite(values[inside]).sum() < 5:
+        return NOTHING, 0.0
+    closest_s = 0.5 * 60.0 / movement.tempo[1]
+    rate = signals.rate_hz
+    if movement.sides == "both":
+        excursions: list[tuple[Side, Floats]] = [("both", values)]
+    else:
+        values = values - _middle(values[inside], carrier.signal)
+        excursions = [("left", np.maximum(values, 0.0)), ("right", np.maximum(-values, 0.0))]
+
+    found = [
+        _Peak(i, size, side, x)
+        for side, x in excursions
+        for i, size in _peaks(x, carrier.size, closest_s * rate)
+    ]
+    own = np.array([p.size for p in found if inside[p.index]])
+    if len(own) == 0:
+        return NOTHING, 0.0
+    typical = _weighted_median(own)
+    kept = [p for p in found if p.size >= LEAST_SHARE * typical]
+    kept.sort(key=lambda p: p.index)
+    reps = tuple(
+        _shape(p, kept, times, start_s, end_s, values) for p in kept if inside[p.index]
+    )
+    reps = tuple(r for r in reps if start_s <= r.peak_s < end_s)
+    doubtful = np.sum((own >= 0.25 * typical) & (own < SURE_SHARE * typical))
+    seen = np.isfinite(values[inside]).mean()
+    confidence = float(seen * (1.0 - doubtful / (len(own) + 1.0)))
+    return Counted(reps, carrier.signal, round(confidence, 2)), float(typical / carrier.size)
+
+
+@dataclass(frozen=True, eq=False)
+class _Peak:
+    index: int
+    size: float
+    side: Side
+    x: Floats
+
+
+def _peaks(x: Floats, least: float, distance: float) -> list[tuple[int, float]]:
+    """Indices and prominences of peaks; the signal's ends and holes count as its base.
+
+    A person who is still down when the clip ends has made a peak, though the way up is missing;
+    a person who is still going down has not.
+    """
+    finite = np.isfinite(x)
+    if finite.sum() < 3:
+        return []
+    base = float(np.quantile(x[finite], 0.1))
+    filled = np.where(finite, x, base)
+    padded = np.concatenate([[base], filled, [base]])
+    at, props = find_peaks(
+        padded, prominence=least, distance=max(1.0, distance), plateau_size=(None, None)
+    )
+    at = at - 1
+    out = []
+    for i, prominence in zip(at, props["prominences"], strict=True):
+        rises = i > 0 and finite[i - 1]
+        falls = i < len(x) - 1 and finite[i + 1]
+        if rises and falls:
+            out.append((int(i), float(prominence)))
+    return out
+
+
+def _shape(
+    peak: _Peak, all_peaks: list[_Peak], times: Floats, start_s: float, end_s: float, raw: Floats
+) -> FoundRep:
+    """Start, deepest point and end of one repetition."""
+    x, i = peak.x, peak.index
+    same = [p.index for p in all_peaks if p.side == peak.side]
+    lo = max((j for j in same if j < i), default=0)
+    hi = min((j for j in same if j > i), default=len(x) - 1)
+    left, right = x[lo : i + 1], x[i : hi + 1]
+    floor_left, floor_right = np.nanmin(left), np.nanmin(right)
+    start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
+    end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
+    top = x[i] - TOP_SHARE * peak.size
+    first, last = i, i
+    while first > lo and x[first - 1] >= top:
+        first -= 1
+    while last < hi and x[last + 1] >= top:
+        last += 1
+    # The signal runs on past the period; past the clip it does not.
+    seen_from = max(start_s, times[0])
+    seen_to = min(end_s, times[-1])
+    lead = x[(times >= seen_from) & (times <= times[i])]
+    tail = x[(times >= times[i]) & (times <= seen_to)]
+    need = x[i] - RETURN_SHARE * peak.size
+    complete = bool(np.nanmin(lead) <= need and np.nanmin(tail) <= need)
+    return FoundRep(
+        start_s=float(times[start]),
+        peak_s=float(0.5 * (times[first] + times[last])),
+        end_s=float(times[end]),
+        side=peak.side,
+        size=peak.size,
+        complete=complete,
+    )
+
+
+def _first(x: Floats, level: float) -> int:
+    """Index of the first sample at or below `level`, or the last finite one."""
+    below = np.flatnonzero(~(x > level))
+    return int(below[0]) if len(below) else len(x) - 1
+
+
+def _weighted_median(sizes: Floats) -> float:
+    """The size that half of the total movement is made of: small wobbles hardly weigh."""
+    order = np.sort(sizes)
+    half = np.searchsorted(np.cumsum(order), 0.5 * order.sum())
+    return float(order[min(half, len(order) - 1)])
+
+
+def _middle(values: Floats, signal: str) -> float:
+    """Where a signed signal rests: halfway in an even set, the resting end in a one-sided one."""
+    low, middle, high = np.nanquantile(values, [0.05, 0.5, 0.95])
+    limit = LARGEST_OFFSET[signal.endswith("_deg")]
+    up, down = high - middle, middle - low
+    if up > 2.5 * down:
+        rest = np.nanquantile(values, 0.2)
+    elif down > 2.5 * up:
+        rest = np.nanquantile(values, 0.8)
+    else:
+        rest = 0.5 * (low + high)
+    return float(np.clip(rest, -limit, limit))

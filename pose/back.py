@@ -1,0 +1,143 @@
+"""The shape of the back: outline of the trunk along the hip-to-shoulder chord, and its arc.
+
+The model has no landmark between hips and shoulders. What is seen of the back is the edge of
+the body's mask: at points along the chord from the middle of the hips to the middle of the
+shoulders, how far is the edge, perpendicular to the chord, on either side? All distances are in
+chord lengths, so that neither the size of the person nor of the picture matters.
+
+An arc is the angle by which the outline turns between its two ends. 0 is straight, positive is
+convex to the outside (on the back: rounded), negative hollow. For an arc of a circle with
+sagitta s over a chord c it is 4 atan(2 s / c).
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from pose.track import BACK_FRACTIONS
+
+Floats = NDArray[np.float64]
+
+# Beyond this many chord lengths it is no trunk's edge (an arm stretched out, another person).
+REACH = 0.75
+_STEP_PX = 0.5
+_EDGE = 0.5  # of the soft mask
+_MIN_CHORD_PX = 4.0
+_MIN_VALID_SHARE = 0.7
+
+
+def outline(
+    mask: NDArray[np.float32], shoulders_px: ArrayLike, hips_px: ArrayLike
+) -> NDArray[np.float32]:
+    """Distance from the chord to the edge of the body at ``BACK_FRACTIONS``, both sides.
+
+    Parameters
+    ----------
+    mask : (h, w) float32
+        How surely each pixel is body, 0-1; the edge is where it crosses 0.5, found between
+        pixels by interpolation.
+    shoulders_px, hips_px : (2, 2) array_like
+        Both shoulders and both hips in the mask's pixels; (0, 0) is the corner of the picture,
+        (0.5, 0.5) the middle of its first pixel.
+
+    Returns
+    -------
+    (2, 47) float32
+        In chord lengths: [0] towards the left when looking from the hips to the shoulders, [1]
+        towards the right. Negative where the point of the chord lies outside the body and the
+        edge was found inwards. NaN where there is no edge within `REACH` or the picture ends
+        first.
+    """
+    hips = np.asarray(hips_px, dtype=np.float64).mean(axis=0)
+    chord = np.asarray(shoulders_px, dtype=np.float64).mean(axis=0) - hips
+    length = float(np.hypot(*chord))
+    nothing = np.full((2, len(BACK_FRACTIONS)), np.nan, dtype=np.float32)
+    if not length >= _MIN_CHORD_PX:  # NaN too
+        return nothing
+    to_left = np.array([chord[1], -chord[0]]) / length
+    count = int(np.ceil(REACH * length / _STEP_PX))
+    steps_px = np.arange(-count, count + 1) * (REACH * length / count)
+    # (47, 2 count + 1, 2): across the trunk from right to left at each fraction.
+    points = (hips + BACK_FRACTIONS[:, None] * chord)[:, None] + steps_px[:, None] * to_left
+    height, width = mask.shape
+    inside = ((points >= 0) & (points <= (width, height))).all(axis=2)
+    # OpenCV puts (0, 0) at the middle of the first pixel.
+    at = (points - 0.5).astype(np.float32)
+    values = cv2.remap(
+        mask, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    ).astype(np.float64)
+    values[~inside] = np.nan
+    step = REACH / count
+    leftwards, rightwards = values[:, count:], values[:, count::-1]
+    sides = [_edge(leftwards, rightwards), _edge(rightwards, leftwards)]
+    return (step * np.stack(sides)).astype(np.float32)
+
+
+def arc_deg(sagitta: ArrayLike, chord: ArrayLike) -> Floats:
+    """Turning angle of an arc of a circle from its height over its chord (same unit), degrees."""
+    ratio = np.asarray(sagitta, dtype=np.float64) / np.asarray(chord, dtype=np.float64)
+    return np.asarray(np.degrees(4 * np.arctan(2 * ratio)))
+
+
+def profile_arc_deg(
+    fractions: ArrayLike, offsets: ArrayLike, lo: float = 0.0, hi: float = 0.6
+) -> Floats:
+    """Arc of the outline between two fractions of the chord, degrees.
+
+    A parabola is fitted to the outline there: enough for the profile of the lower back, and
+    steadier than reading the sagitta off single points. The arc is that of the parabola's
+    sagitta over its own chord, so a slant of the outline against the chord does not count.
+
+    Parameters
+    ----------
+    fractions : (k,) array_like
+        Along the chord, as ``BACK_FRACTIONS``.
+    offsets : (..., k) array_like
+        Outline of one side, chord lengths, as in ``PoseTrack.outline[:, side]``.
+    lo, hi : float
+        The default leaves out the upper back, where the noise of the shoulder landmarks sits.
+
+    Returns
+    -------
+    (...) float64
+        Positive: convex to the outside. NaN where fewer than 70 % of the points are known.
+    """
+    t = np.asarray(fractions, dtype=np.float64)
+    within = (t >= lo) & (t <= hi)
+    d = np.asarray(offsets, dtype=np.float64)[..., within]
+    x = t[within] - (lo + hi) / 2
+    known = np.isfinite(d)
+    weight = known.astype(np.float64)
+    terms = np.stack([np.ones_like(x), x, x**2])
+    normal = np.einsum("ik,jk,...k->...ij", terms, terms, weight)
+    right = np.einsum("ik,...k->...i", terms, np.where(known, d, 0.0))
+    enough = known.mean(axis=-1) >= _MIN_VALID_SHARE
+    normal = np.where(enough[..., None, None], normal, np.eye(3))
+    _, slope, bend = np.moveaxis(np.linalg.solve(normal, right[..., None])[..., 0], -1, 0)
+    span = hi - lo
+    # Height of the parabola over its chord in the middle, turned perpendicular to that chord.
+    slant = np.hypot(1.0, slope)
+    arc = arc_deg(-bend * span**2 / 4 / slant, span * slant)
+    return np.where(enough, arc, np.nan)
+
+
+def _edge(outwards: Floats, inwards: Floats) -> Floats:
+    """Steps from the chord to the edge of the body; negative when it lies inwards.
+
+    Both (47, k), beginning on the chord; NaN outside the picture.
+    """
+    starts_inside = outwards[:, 0] >= _EDGE
+    walked = np.where(starts_inside[:, None], outwards, inwards)
+    # A step counts as crossing when it leaves the state of the start; NaN stops the walk.
+    other = (walked >= _EDGE) != starts_inside[:, None]
+    stop = other | np.isnan(walked)
+    after = stop.argmax(axis=1)
+    row = np.arange(len(walked))
+    before = walked[row, np.maximum(after - 1, 0)]
+    beyond = walked[row, after]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        crossing = after - 1 + (before - _EDGE) / (before - beyond)
+    found = stop.any(axis=1) & (after > 0)
+    return np.where(found, np.where(starts_inside, crossing, -crossing), np.nan)

@@ -1,0 +1,42 @@
+"""The user's cache folder, and files that appear whole or not at all.
+
+Everything in the folder can be made again: the model bundle from the installed wheel, tracks
+from their clips. Deleting it costs time and nothing else.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import platformdirs
+
+CACHE_VARIABLE = "TAKEPROOF_CACHE"
+
+
+def cache_dir() -> Path:
+    """The folder named by ``TAKEPROOF_CACHE``, else the platform's own; it may not exist yet."""
+    named = os.environ.get(CACHE_VARIABLE)
+    return Path(named) if named else platformdirs.user_cache_path("takeproof", appauthor=False)
+
+
+@contextmanager
+def appears_whole(path: Path) -> Iterator[Path]:
+    """A path to write to that becomes `path` when the block ends well, and vanishes otherwise.
+
+    The name is unique, so that two processes may make the same file at once: the later one
+    replaces the earlier one's equal content, and a reader never sees half a file.
+
+    Raises
+    ------
+    OSError
+        The folder cannot be made or written.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix=".making-", dir=path.parent) as folder:
+        partial = Path(folder) / path.name
+        yield partial
+        partial.replace(path)

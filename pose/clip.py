@@ -1,0 +1,309 @@
+"""Open a clip: what it is, and its pictures with true presentation times.
+
+Time zero is the first picture a player shows: pre-roll hidden by an edit list is left out and a
+first time stamp other than zero is subtracted. Times come from the stamps, never from counting,
+so variable frame rate needs no special care. Pictures come upright and with square pixels.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import av
+import numpy as np
+from av.video.reformatter import Interpolation
+from numpy.typing import NDArray
+
+from pose.clip_file import check_file, explain_refusal
+from pose.errors import ClipError
+from pose.track import ClipInfo
+
+Floats = NDArray[np.float64]
+
+# Part of a sampling step by which a picture may come early and still count as on time:
+# containers that keep milliseconds round 66.67 ms to 67 and 133.33 to 133.
+_EARLY = 0.1
+# ITU-T H.273 transfer characteristics of high dynamic range.
+_HDR_TRANSFER = {16: "smpte2084", 18: "arib-std-b67"}
+_SLOW_FRAME_RATE_HZ = 12.0
+_CUT_SHORT_S = 1.0
+
+
+@dataclass(frozen=True)
+class ClipWarning:
+    """Something the user should know although the clip can be judged.
+
+    `code` is "hdr", "slow-frame-rate" or "cut-short"; `text` is one plain line.
+    """
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True, eq=False)
+class ClipProbe:
+    """The clip, what to warn of, and where decoding can start.
+
+    Attributes
+    ----------
+    key_times_s : (k,) float64
+        Presentation times of the key frames, increasing, the first about 0.
+    """
+
+    info: ClipInfo
+    warnings: tuple[ClipWarning, ...]
+    key_times_s: Floats
+
+
+class Frame(NamedTuple):
+    """One picture: its time and (h, w, 3) uint8 RGB, upright."""
+
+    time_s: float
+    rgb: NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class _Opened:
+    """An open container with what its first shown picture told."""
+
+    container: Any
+    stream: Any
+    decoded: Iterator[Any]
+    first: Any
+
+    def time_s(self, picture: Any) -> float:
+        """Seconds from the first shown picture."""
+        ticks = _stamp(picture) - _stamp(self.first)
+        return float(ticks * self.stream.time_base)
+
+    @property
+    def quarter_turns(self) -> int:
+        """Clockwise quarter turns that bring the picture upright."""
+        # PyAV gives the angle counter-clockwise, -180 to 180.
+        return int(round(-self.first.rotation / 90) % 4)
+
+    @property
+    def square_px(self) -> tuple[int, int]:
+        """Width and height with square pixels, before rotation."""
+        ratio = self.stream.sample_aspect_ratio or 1
+        return max(1, round(self.first.width * ratio)), int(self.first.height)
+
+
+def probe(path: str | Path) -> ClipProbe:
+    """Read everything there is to know about a clip short of decoding it.
+
+    Raises
+    ------
+    ClipError
+        The file is missing, empty, incomplete, no video, or has no picture in it.
+    """
+    path = Path(path)
+    with _open(path) as clip:
+        turns = clip.quarter_turns
+        width, height = clip.square_px if turns % 2 == 0 else clip.square_px[::-1]
+        transfer = int(clip.first.color_trc)
+        stated_s = float(clip.container.duration or 0) / av.time_base
+        start = _stamp(clip.first)
+        base = clip.stream.time_base
+        clip.container.seek(0)
+        shown = [
+            (stamp, packet.duration or 0, packet.is_keyframe)
+            for packet in clip.container.demux(clip.stream)
+            if packet.size and not packet.is_discard and (stamp := _stamp(packet)) >= start
+        ]
+    shown.sort()
+    times_s = np.array([(stamp - start) * base for stamp, _, _ in shown], dtype=np.float64)
+    if len(times_s) == 0:
+        times_s = np.zeros(1)
+    key_times_s = np.array([(s - start) * base for s, _, key in shown if key], dtype=np.float64)
+    steps_s = np.diff(times_s)
+    steps_s = steps_s[steps_s > 0]
+    step_s = float(np.median(steps_s)) if len(steps_s) else 0.0
+    last_s = float(shown[-1][1] * base) if shown and shown[-1][1] else step_s
+    duration_s = float(times_s[-1]) + last_s
+    rate = len(steps_s) / float(steps_s.sum()) if len(steps_s) else 0.0
+    info = ClipInfo(
+        name=path.name,
+        sha256=_sha256(path),
+        duration_s=duration_s,
+        frame_rate=rate,
+        variable_frame_rate=_uneven(steps_s, step_s),
+        width=width,
+        height=height,
+        rotation_deg=90 * turns,
+    )
+    warnings = []
+    if transfer in _HDR_TRANSFER:
+        warnings.append(
+            ClipWarning(
+                "hdr",
+                f"{path.name}: high dynamic range video ({_HDR_TRANSFER[transfer]}); colours are "
+                "read as standard range, which may cost some accuracy. Film in standard range.",
+            )
+        )
+    if 0 < rate < _SLOW_FRAME_RATE_HZ:
+        warnings.append(
+            ClipWarning(
+                "slow-frame-rate",
+                f"{path.name}: only {rate:.1f} pictures a second; fast repetitions may be missed. "
+                "Film at 25 or more.",
+            )
+        )
+    if stated_s - duration_s > _CUT_SHORT_S:
+        warnings.append(
+            ClipWarning(
+                "cut-short",
+                f"{path.name}: says it lasts {stated_s:.1f} s but its pictures end at "
+                f"{duration_s:.1f} s; the file may be cut short. Copy it again.",
+            )
+        )
+    return ClipProbe(info, tuple(warnings), key_times_s)
+
+
+def frames(
+    path: str | Path,
+    *,
+    sample_rate_hz: float,
+    start_s: float = 0.0,
+    end_s: float = math.inf,
+    max_side_px: int = 640,
+) -> Iterator[Frame]:
+    """Decode pictures at about `sample_rate_hz`, upright and scaled down, in order of time.
+
+    Time is cut into cells of one sampling step that begin at 0, whatever `start_s`; the first
+    picture of each cell is given, with its own time. A clip slower than the rate so gives all
+    its pictures, and two calls that share a stretch of time give the same pictures there.
+
+    Parameters
+    ----------
+    start_s, end_s : float
+        Only pictures with ``start_s <= time < end_s``. Decoding begins at the key frame before.
+    max_side_px : int
+        The longer side of the pictures given; smaller pictures are not enlarged.
+
+    Raises
+    ------
+    ClipError
+        As :func:`probe`.
+    """
+    cell_s = 1.0 / sample_rate_hz
+    last_cell, last_s = -1, -math.inf
+    with _open(Path(path)) as clip:
+        for picture in _from(clip, start_s):
+            time_s = clip.time_s(picture)
+            if time_s >= end_s:
+                return
+            cell = math.floor(time_s / cell_s + _EARLY)
+            if cell <= last_cell or time_s <= last_s:
+                continue
+            last_cell, last_s = cell, time_s
+            if time_s >= start_s:
+                yield Frame(time_s, _upright(clip, picture, max_side_px))
+
+
+@contextmanager
+def _open(path: Path) -> Iterator[_Opened]:
+    """Open the file up to its first shown picture, or say in one line why not."""
+    check_file(path)
+    try:
+        # Resolved, so that a name such as "take:2.mp4" is not read as a protocol.
+        container = av.open(str(path.resolve()))
+    except av.FFmpegError as error:
+        raise ClipError(explain_refusal(path, error)) from error
+    with container:
+        stream = _video_stream(container, path)
+        stream.thread_type = "AUTO"
+        decoded = _decode(container, stream)
+        first = next(decoded, None)
+        if first is None:
+            raise ClipError(f"{path}: not one picture can be decoded; export the video again")
+        yield _Opened(container, stream, decoded, first)
+
+
+def _video_stream(container: Any, path: Path) -> Any:
+    """The film in the file; cover art and still pictures do not count."""
+    if container.format.name in {"tty", "image2"} or container.format.name.endswith("_pipe"):
+        raise ClipError(f"{path}: not a video ({container.format.long_name}); choose a video file")
+    films = [
+        s for s in container.streams.video if not s.disposition & av.stream.Disposition.attached_pic
+    ]
+    if not films:
+        kinds = sorted({s.type for s in container.streams if s.type != "video"})
+        found = f"only {' and '.join(kinds)}" if kinds else "nothing to play"
+        raise ClipError(f"{path}: no video in this file, {found}; choose the filmed clip")
+    best = container.streams.best("video")
+    return best if best in films else films[0]
+
+
+def _decode(container: Any, stream: Any) -> Iterator[Any]:
+    """Pictures in order of presentation; damaged packets are passed over."""
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets, None)
+            if packet is None:
+                return
+            pictures = packet.decode()
+        except av.EOFError:
+            return
+        except av.FFmpegError:
+            continue
+        yield from (p for p in pictures if _has_stamp(p))
+
+
+def _from(clip: _Opened, start_s: float) -> Iterator[Any]:
+    """Pictures from the last key frame at or before `start_s` on."""
+    if start_s <= 0:
+        yield clip.first
+        yield from clip.decoded
+        return
+    # Some containers only seek roughly and land late: then start further back.
+    for back_s in (0.0, 2.0, 10.0, math.inf):
+        goal_s = max(0.0, start_s - back_s)
+        goal = _stamp(clip.first) + math.floor(goal_s / clip.stream.time_base)
+        clip.container.seek(goal, stream=clip.stream, backward=True)
+        decoded = _decode(clip.container, clip.stream)
+        picture = next(decoded, None)
+        if picture is not None and (clip.time_s(picture) <= start_s or goal_s == 0):
+            yield picture
+            yield from decoded
+            return
+
+
+def _upright(clip: _Opened, picture: Any, max_side_px: int) -> NDArray[np.uint8]:
+    width, height = clip.square_px
+    scale = min(1.0, max_side_px / max(width, height))
+    small = picture.reformat(
+        width=max(1, round(width * scale)),
+        height=max(1, round(height * scale)),
+        format="rgb24",
+        interpolation=Interpolation.BILINEAR,
+    ).to_ndarray()
+    return np.ascontiguousarray(np.rot90(small, -clip.quarter_turns), dtype=np.uint8)
+
+
+def _has_stamp(timed: Any) -> bool:
+    return timed.pts is not None or timed.dts is not None
+
+
+def _stamp(timed: Any) -> int:
+    """Presentation stamp of a packet or picture; AVI has decoding stamps only."""
+    return int(timed.pts if timed.pts is not None else timed.dts)
+
+
+def _uneven(steps_s: Floats, step_s: float) -> bool:
+    """True when over 1 % of the steps are a fifth or more off the usual one."""
+    # A tick of tolerance for clips whose stamps are rounded to milliseconds.
+    off = np.abs(steps_s - step_s) > 0.2 * step_s + 0.0011
+    return bool(len(steps_s) and off.mean() > 0.01)
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -93,9 +93,7 @@ def judge_backs(
     flat = [rep for reps in sets for rep in reps]
     samples = [_samples(arc_deg, signals, rep) for rep in flat]
     clean = [
-        s
-        for rep, s in zip(flat, samples, strict=True)
-        if isinstance(s, _Sample) and rep.complete
+        s for rep, s in zip(flat, samples, strict=True) if isinstance(s, _Sample) and rep.complete
     ][BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
     changes: list[float | str] = []
     if len(clean) < BASELINE_LEAST:

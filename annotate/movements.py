@@ -6,15 +6,13 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 from ruamel.yaml import YAML
 
-
-class _Frozen(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+from annotate.frozen import Frozen
 
 
-class Carrier(_Frozen):
+class Carrier(Frozen):
     """A signal that carries the repetition of a movement."""
 
     signal: str
@@ -22,14 +20,14 @@ class Carrier(_Frozen):
     size: float = Field(gt=0, description="least excursion; trunk lengths, or degrees")
 
 
-class Look(_Frozen):
+class Look(Frozen):
     """How one signal behaves while the movement is done."""
 
     swing: tuple[float, float] | None = None
     level: tuple[float, float] | None = None
 
 
-class Movement(_Frozen):
+class Movement(Frozen):
     """One entry of the catalogue."""
 
     id: str

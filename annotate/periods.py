@@ -115,7 +115,7 @@ def _cut_present(signals: Signals, start_s: float, end_s: float) -> list[Segment
 def _gamma(features: Floats) -> float:
     """Width of the kernel: two stretches that differ clearly in a fifth of the features are as
     good as unrelated."""
-    return 1.0 / (0.4 * features.shape[1])
+    return 1.0 / (0.4 * int(features.shape[1]))
 
 
 def activity_features(signals: Signals, start_s: float, end_s: float) -> Floats:
@@ -136,7 +136,8 @@ def activity_features(signals: Signals, start_s: float, end_s: float) -> Floats:
         columns.append(mean(_speed(signals, where, pair)) / unit)
     step = signals.rate_hz / CUT_RATE_HZ
     at = np.round(np.arange(0, where.stop - where.start, step)).astype(int)
-    return np.stack(columns, axis=1)[np.minimum(at, where.stop - where.start - 1)]
+    rows = np.minimum(at, where.stop - where.start - 1)
+    return np.asarray(np.stack(columns, axis=1)[rows])
 
 
 def speed(signals: Signals, segment: Segment) -> float:
@@ -189,8 +190,12 @@ def refine(signals: Signals, bounds: list[float]) -> list[float]:
     postures = posture_vectors(signals)
     out = list(bounds)
     for i in range(1, len(bounds) - 1):
-        before = _interior(signals, postures, max(bounds[i - 1], bounds[i] - INTERIOR_S), bounds[i], False)
-        after = _interior(signals, postures, bounds[i], min(bounds[i + 1], bounds[i] + INTERIOR_S), True)
+        before = _interior(
+            signals, postures, max(bounds[i - 1], bounds[i] - INTERIOR_S), bounds[i], False
+        )
+        after = _interior(
+            signals, postures, bounds[i], min(bounds[i + 1], bounds[i] + INTERIOR_S), True
+        )
         lo = max(bounds[i] - REACH_S, 0.5 * (bounds[i - 1] + bounds[i]))
         hi = min(bounds[i] + REACH_S, 0.5 * (bounds[i] + bounds[i + 1]))
         where = signals.slice(lo, hi)
@@ -210,7 +215,7 @@ def posture_vectors(signals: Signals) -> Floats:
     points = signals.body[:, list(POSTURE_JOINTS), :2].reshape(len(signals.times_s), -1)
     if len(points) < 2:
         return points
-    velocity = np.gradient(points, axis=0) * signals.rate_hz * VELOCITY_WEIGHT_S
+    velocity = np.asarray(np.gradient(points, axis=0)) * signals.rate_hz * VELOCITY_WEIGHT_S
     return np.concatenate([points, velocity], axis=1)
 
 

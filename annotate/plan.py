@@ -10,7 +10,9 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
+
+from annotate.frozen import Frozen
 
 T = TypeVar("T")
 PlannedKind = Literal["work", "recovery", "warm-up", "cool-down", "break"]
@@ -63,11 +65,7 @@ Seconds = Annotated[float, BeforeValidator(seconds)]
 Cadence = Annotated[float, BeforeValidator(cadence)]
 
 
-class _Frozen(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class SideReps(_Frozen):
+class SideReps(Frozen):
     """Repetitions asked of each side."""
 
     left: int = Field(ge=0)
@@ -80,7 +78,7 @@ PerRoundReps = Annotated[tuple[Reps, ...], BeforeValidator(_many), Field(min_len
 PerRoundCadence = Annotated[tuple[Cadence, ...], BeforeValidator(_many), Field(min_length=1)]
 
 
-class Exercise(_Frozen):
+class Exercise(Frozen):
     """What is asked of one work period; a block and a station share these keys."""
 
     movement: str | None = None
@@ -141,14 +139,14 @@ class Block(Exercise):
         return self
 
 
-class Tolerance(_Frozen):
+class Tolerance(Frozen):
     """How far delivery may stray before it earns a line."""
 
     seconds: float = Field(default=2.0, gt=0)
     reps: int = Field(default=1, ge=0)
 
 
-class ClassPlan(_Frozen):
+class ClassPlan(Frozen):
     """A class as planned."""
 
     title: str = "Untitled class"
@@ -158,7 +156,7 @@ class ClassPlan(_Frozen):
     blocks: tuple[Block, ...] = Field(min_length=1)
 
 
-class PlannedPeriod(_Frozen):
+class PlannedPeriod(Frozen):
     """One stretch of the unrolled plan."""
 
     index: int
@@ -191,7 +189,7 @@ class PlannedPeriod(_Frozen):
         return ", ".join(parts)
 
 
-class Timeline(_Frozen):
+class Timeline(Frozen):
     """The unrolled plan."""
 
     title: str

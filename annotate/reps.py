@@ -132,9 +132,7 @@ def _count_on(
     typical = _weighted_median(own)
     kept = [p for p in found if p.size >= LEAST_SHARE * typical]
     kept.sort(key=lambda p: p.index)
-    reps = tuple(
-        _shape(p, kept, times, start_s, end_s, values) for p in kept if inside[p.index]
-    )
+    reps = tuple(_shape(p, kept, times, start_s, end_s, values) for p in kept if inside[p.index])
     reps = tuple(r for r in reps if start_s <= r.peak_s < end_s)
     doubtful = np.sum((own >= 0.25 * typical) & (own < SURE_SHARE * typical))
     seen = np.isfinite(values[inside]).mean()

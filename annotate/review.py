@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
+from annotate.frozen import Frozen
 from annotate.plan import PlannedPeriod, Timeline
 
 PeriodKind = Literal["work", "recovery", "warm-up", "cool-down", "still", "absent"]
@@ -18,11 +19,7 @@ Side = Literal["left", "right", "both"]
 Facing = Literal["left", "right", "camera", "away"]
 
 
-class _Frozen(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
-
-
-class Clip(_Frozen):
+class Clip(Frozen):
     """The clip that was reviewed."""
 
     name: str
@@ -35,7 +32,7 @@ class Clip(_Frozen):
     rotation_deg: int
 
 
-class ViewSpan(_Frozen):
+class ViewSpan(Frozen):
     """A stretch over which the camera sees the body from one direction."""
 
     start_s: float
@@ -47,7 +44,7 @@ class ViewSpan(_Frozen):
     facing: Facing | None = Field(description="the way the person faces in the picture")
 
 
-class BackAssessed(_Frozen):
+class BackAssessed(Frozen):
     """Back line of one repetition against the same person's first clean repetitions."""
 
     assessable: Literal[True] = True
@@ -57,7 +54,7 @@ class BackAssessed(_Frozen):
     rounded: bool
 
 
-class BackNotAssessable(_Frozen):
+class BackNotAssessable(Frozen):
     """Why the back line of one repetition could not be judged."""
 
     assessable: Literal[False] = False
@@ -67,7 +64,7 @@ class BackNotAssessable(_Frozen):
 Back = Annotated[BackAssessed | BackNotAssessable, Field(discriminator="assessable")]
 
 
-class Rep(_Frozen):
+class Rep(Frozen):
     """One repetition."""
 
     start_s: float
@@ -87,7 +84,7 @@ class Rep(_Frozen):
     back: Back
 
 
-class RepSet(_Frozen):
+class RepSet(Frozen):
     """The repetitions of one period."""
 
     count: int
@@ -99,7 +96,7 @@ class RepSet(_Frozen):
     each: tuple[Rep, ...] = ()
 
 
-class Period(_Frozen):
+class Period(Frozen):
     """A stretch of one activity."""
 
     index: int
@@ -116,7 +113,7 @@ class Period(_Frozen):
     reps: RepSet
 
 
-class Comparison(_Frozen):
+class Comparison(Frozen):
     """One planned period against what was delivered, or a period nobody planned."""
 
     planned: PlannedPeriod | None
@@ -133,7 +130,7 @@ class Comparison(_Frozen):
     text: str = Field(description="the difference in words; empty when as planned")
 
 
-class Totals(_Frozen):
+class Totals(Frozen):
     """Sums over the whole class, planned (null without a plan) and delivered."""
 
     planned_s: float | None
@@ -144,7 +141,7 @@ class Totals(_Frozen):
     delivered_recovery_s: float
 
 
-class Note(_Frozen):
+class Note(Frozen):
     """A remark somebody typed at a time of the clip."""
 
     at_s: float
@@ -152,7 +149,7 @@ class Note(_Frozen):
     text: str
 
 
-class Drift(_Frozen):
+class Drift(Frozen):
     """How one measure of form changed over repetitions and rounds."""
 
     movement: str
@@ -164,7 +161,7 @@ class Drift(_Frozen):
     statement: str | None
 
 
-class Cue(_Frozen):
+class Cue(Frozen):
     """A spoken cue and what the footage shows about it."""
 
     at_s: float
@@ -174,7 +171,7 @@ class Cue(_Frozen):
     difference: str
 
 
-class Notice(_Frozen):
+class Notice(Frozen):
     """Something the reader must know: about the footage, or a finding worth a look."""
 
     level: Literal["info", "look", "warning"]
@@ -184,7 +181,7 @@ class Notice(_Frozen):
     text: str
 
 
-class Review(_Frozen):
+class Review(Frozen):
     """The whole result. Serialise with :meth:`to_json`."""
 
     schema_: Literal[1] = Field(default=1, alias="schema")

@@ -1,25 +1,29 @@
-"""The timed script for the next take: what to do and say when, corrected by the rehearsal."""
+"""The timed script for the next take: what to do and say when, corrected by the rehearsal.
+
+Times are the planned clock. Lines are placed by how much they matter; a line that would be
+spoken over another is moved a little earlier or left out. Count-in from four with the last count
+just before the change, halfway, ten and five seconds left: common practice, no source.
+"""
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Sequence
 
-from annotate.review import Status, _Frozen
+from annotate.cue_lines import ScriptLine, clock, placed, wishes_of
+from annotate.frozen import Frozen
+from annotate.movements import name_of
+from annotate.plan import PlannedPeriod
+from annotate.review import Comparison, Period, Review, Status
 
-LineKind = Literal[
-    "announce", "change", "countdown", "halfway", "left", "reps", "form", "ease", "safety"
-]
+CAUTIONS = (
+    "Stop when you feel dizzy, unwell or in pain, and say so to your class at the start.",
+    "Anyone in doubt about exercising asks a doctor first.",
+    "This sheet comes from a video: a screening aid for rehearsing, not a diagnosis. "
+    "Qualified people and your local rules come first.",
+)
 
 
-class ScriptLine(_Frozen):
-    """One thing to say."""
-
-    at_s: float
-    kind: LineKind
-    text: str
-
-
-class ScriptPeriod(_Frozen):
+class ScriptPeriod(Frozen):
     """One planned period with its clocks and lines."""
 
     label: str
@@ -38,10 +42,99 @@ class ScriptPeriod(_Frozen):
     lines: tuple[ScriptLine, ...]
 
 
-class Script(_Frozen):
+class Script(Frozen):
     """The whole script; times are the planned clock of the next take."""
 
     title: str
     duration_s: float
     periods: tuple[ScriptPeriod, ...]
+    not_in_plan: tuple[str, ...]
     cautions: tuple[str, ...]
+
+
+def make_script(review: Review) -> Script:
+    """Build the script of the next take from a review.
+
+    Without a plan the delivered periods themselves are the timeline.
+    """
+    if review.plan is None:
+        return _script_of_take(review)
+    planned = review.plan.periods
+    rows = {c.planned.index: c for c in review.comparison if c.planned is not None}
+    lines = placed(wishes_of(review, planned, rows))
+    return Script(
+        title=review.plan.title,
+        duration_s=review.plan.total_s,
+        periods=tuple(
+            _script_period(
+                p, rows.get(p.index), review.periods, _during(lines, p, p is planned[-1])
+            )
+            for p in planned
+        ),
+        not_in_plan=tuple(
+            f"{clock(review.periods[c.delivered].start_s)} {c.text}"
+            for c in review.comparison
+            if c.planned is None and c.delivered is not None
+        ),
+        cautions=CAUTIONS,
+    )
+
+
+def _script_of_take(review: Review) -> Script:
+    periods = tuple(
+        ScriptPeriod(
+            label=name_of(p.movement) if p.movement else p.kind,
+            kind=p.kind,
+            movement=p.movement,
+            planned_start_s=p.start_s,
+            planned_duration_s=p.duration_s,
+            planned_reps=None,
+            planned_cadence_per_min=None,
+            delivered_start_s=p.start_s,
+            delivered_duration_s=p.duration_s,
+            delivered_reps=p.reps.count,
+            delivered_cadence_per_min=p.reps.cadence_per_min,
+            status="as planned",
+            difference="no plan given",
+            lines=(),
+        )
+        for p in review.periods
+    )
+    return Script(
+        title=f"{review.clip.name}, as delivered (no plan given)",
+        duration_s=review.clip.duration_s,
+        periods=periods,
+        not_in_plan=(),
+        cautions=CAUTIONS,
+    )
+
+
+def _script_period(
+    planned: PlannedPeriod,
+    row: Comparison | None,
+    periods: Sequence[Period],
+    lines: tuple[ScriptLine, ...],
+) -> ScriptPeriod:
+    delivered = periods[row.delivered] if row is not None and row.delivered is not None else None
+    return ScriptPeriod(
+        label=planned.label,
+        kind=planned.kind,
+        movement=planned.movement,
+        planned_start_s=planned.start_s,
+        planned_duration_s=planned.duration_s,
+        planned_reps=planned.reps,
+        planned_cadence_per_min=planned.cadence_per_min,
+        delivered_start_s=delivered.start_s if delivered else None,
+        delivered_duration_s=delivered.duration_s if delivered else None,
+        delivered_reps=delivered.reps.count if delivered else None,
+        delivered_cadence_per_min=delivered.reps.cadence_per_min if delivered else None,
+        status=row.status if row else "skipped",
+        difference=(row.text if row else "left out") or "as planned",
+        lines=lines,
+    )
+
+
+def _during(
+    lines: Sequence[ScriptLine], period: PlannedPeriod, last: bool
+) -> tuple[ScriptLine, ...]:
+    return tuple(x for x in lines if period.start_s <= x.at_s and (x.at_s < period.end_s or last))

@@ -32,7 +32,7 @@ def joint_angle_deg(a: Floats, b: Floats, c: Floats) -> Floats:
     # atan2 of sine and cosine keeps its precision near 0 and 180, where arccos loses it.
     cosine = (u * v).sum(axis=-1)
     square = (u * u).sum(axis=-1) * (v * v).sum(axis=-1) - cosine**2
-    return np.degrees(np.arctan2(np.sqrt(np.maximum(square, 0.0)), cosine))
+    return np.asarray(np.degrees(np.arctan2(np.sqrt(np.maximum(square, 0.0)), cosine)))
 
 
 def flexion_deg(points: Floats, upper: int, joint: int, lower: int) -> Floats:
@@ -48,7 +48,7 @@ def trunk_inclination_deg(points: Floats) -> Floats:
     """
     line = middle(points, lm.SHOULDERS) - middle(points, lm.HIPS)
     sideways = np.linalg.norm(np.delete(line, 1, axis=1), axis=1)
-    return np.degrees(np.arctan2(sideways, -line[:, 1]))
+    return np.asarray(np.degrees(np.arctan2(sideways, -line[:, 1])))
 
 
 def trunk_band(trunk_deg: float) -> str:
@@ -67,8 +67,15 @@ def left_axis(world_m: Floats) -> Floats:
     hips = world_m[:, lm.HIPS[0]] - world_m[:, lm.HIPS[1]]
     shoulders = world_m[:, lm.SHOULDERS[0]] - world_m[:, lm.SHOULDERS[1]]
     axis = (hips + shoulders)[:, [0, 2]]
-    length = np.linalg.norm(axis, axis=1, keepdims=True)
-    return np.divide(axis, length, out=np.full_like(axis, np.nan), where=length > 1e-9)
+    return unit(axis)
+
+
+def unit(vectors: Floats) -> Floats:
+    """Vectors along the last axis scaled to length 1; NaN where there is no length."""
+    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
+    scaled = np.full_like(vectors, np.nan)
+    np.divide(vectors, length, out=scaled, where=length > 1e-9)
+    return scaled
 
 
 def yaw_deg(axis_xz: Floats) -> Floats:

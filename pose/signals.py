@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.filters import even_grid, low_pass, resample
-from pose.geometry import flexion_deg, left_axis, middle, trunk_inclination_deg, yaw_deg
+from pose.geometry import flexion_deg, left_axis, middle, trunk_inclination_deg, unit, yaw_deg
 from pose.track import PoseTrack
 
 Floats = NDArray[np.float64]
@@ -155,9 +155,7 @@ def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats]:
 
 def _steady_axis(world: Floats) -> Floats:
     """Person's right-to-left direction (x, z), smoothed as a vector so that angles can wrap."""
-    axis = rolling(left_axis(world), RATE_HZ, VIEW_WINDOW_S)
-    length = np.linalg.norm(axis, axis=1, keepdims=True)
-    return np.divide(axis, length, out=np.full_like(axis, np.nan), where=length > 1e-9)
+    return unit(rolling(left_axis(world), RATE_HZ, VIEW_WINDOW_S))
 
 
 def _body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
@@ -168,7 +166,7 @@ def _body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
     front = np.where(known, np.stack([axis[:, 1], -axis[:, 0]], axis=1), [[1.0, 0.0]])
 
     def along(points: Floats, direction: Floats) -> Floats:
-        return (points[..., [0, 2]] * direction).sum(axis=-1)
+        return np.asarray((points[..., [0, 2]] * direction).sum(axis=-1))
 
     knees = [flexion_deg(body, lm.HIPS[s], lm.KNEES[s], lm.ANKLES[s]) for s in (0, 1)]
     hips = [flexion_deg(body, lm.SHOULDERS[s], lm.HIPS[s], lm.KNEES[s]) for s in (0, 1)]

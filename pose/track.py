@@ -234,7 +234,7 @@ class PoseTrack:
 
         def block(name: str, *shape: int) -> Floats:
             flat = table[name].combine_chunks().flatten().to_numpy(zero_copy_only=False)
-            return flat.astype(np.float64).reshape(n, *shape)
+            return np.asarray(flat, dtype=np.float64).reshape(n, *shape)
 
         return cls(
             table["time_s"].to_numpy().astype(np.float64),

@@ -1,0 +1,173 @@
+"""Planned against delivered: status, differences, and the difference in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from annotate.align import Pairing
+from annotate.movements import name_of
+from annotate.plan import PlannedPeriod, Timeline
+from annotate.review import Comparison, Period, Status, Totals
+
+# A count less sure than this is shown, but no difference in repetitions is called on it.
+LEAST_CONFIDENCE = 0.5
+# Half and double time are teaching devices before they are mistakes; this close counts as such.
+TEMPO_SHARE = 0.12
+# A movement named with less confidence than this is not held against the plan.
+SURE_MOVEMENT = 0.6
+
+
+def compare(
+    timeline: Timeline, pairings: Sequence[Pairing], periods: Sequence[Period | None]
+) -> tuple[Comparison, ...]:
+    """Compare every planned period with what was delivered, in order.
+
+    Parameters
+    ----------
+    timeline : Timeline
+    pairings : sequence of Pairing
+    periods : sequence of Period or None
+        What each pairing was delivered as; None where nothing was.
+    """
+    rows = []
+    for pairing, period in zip(pairings, periods, strict=True):
+        planned = None if pairing.planned is None else timeline.periods[pairing.planned]
+        if planned is None:
+            if period is not None and period.kind != "absent":
+                rows.append(_added(period))
+        elif period is None:
+            rows.append(
+                Comparison(planned=planned, delivered=None, status="skipped", text="left out")
+            )
+        else:
+            rows.append(_matched(planned, period, timeline))
+    return tuple(rows)
+
+
+def _added(period: Period) -> Comparison:
+    what = "nobody exercising" if period.kind == "still" else name_of(period.movement)
+    return Comparison(
+        planned=None,
+        delivered=period.index,
+        status="added",
+        text=f"not in the plan: {period.duration_s:.0f} s, {what}",
+    )
+
+
+def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comparison:
+    tolerance = timeline.tolerance
+    words: list[str] = []
+    status: Status = "as planned"
+
+    if _other_movement(planned, period):
+        status = "swapped"
+        words.append(f"{name_of(period.movement)} instead of {name_of(planned.movement)}")
+
+    duration_diff = period.duration_s - planned.duration_s
+    if abs(duration_diff) > tolerance.seconds:
+        status = status if status == "swapped" else ("short" if duration_diff < 0 else "long")
+        direction = "short" if duration_diff < 0 else "long"
+        words.append(
+            f"{abs(duration_diff):.0f} s too {direction} "
+            f"({period.duration_s:.0f} instead of {planned.duration_s:.0f} s)"
+        )
+
+    reps = period.reps
+    sure = reps.confidence >= LEAST_CONFIDENCE and status != "swapped"
+    tempo = _tempo(planned, period)
+    reps_diff = None if planned.reps is None else reps.count - planned.reps
+    left_diff = _difference(planned.left, reps.left)
+    right_diff = _difference(planned.right, reps.right)
+    sides_told = False
+    if sure and tempo is None:
+        for side, diff, asked, found in (
+            ("left", left_diff, planned.left, reps.left),
+            ("right", right_diff, planned.right, reps.right),
+        ):
+            if diff is not None and abs(diff) > tolerance.reps:
+                sides_told = True
+                words.append(f"{side} side {_count_words(diff)} ({found} instead of {asked})")
+                status = _reps_status(status, diff)
+        if reps_diff is not None and abs(reps_diff) > tolerance.reps and not sides_told:
+            words.append(f"{_count_words(reps_diff)} ({reps.count} instead of {planned.reps})")
+            status = _reps_status(status, reps_diff)
+        if planned.side and _wrong_side(planned.side, reps.left, reps.right):
+            words.append(f"done on the other side than {planned.side}")
+            status = "swapped"
+    elif sure and tempo is not None:
+        words.append(f"done at {tempo} tempo")
+    return Comparison(
+        planned=planned,
+        delivered=period.index,
+        status=status,
+        start_diff_s=round(period.start_s - planned.start_s, 2),
+        duration_diff_s=round(duration_diff, 2),
+        reps_diff=reps_diff,
+        left_diff=left_diff,
+        right_diff=right_diff,
+        tempo=tempo,
+        text="; ".join(words),
+    )
+
+
+def _other_movement(planned: PlannedPeriod, period: Period) -> bool:
+    return (
+        planned.movement is not None
+        and period.movement is not None
+        and period.movement != planned.movement
+        and period.movement_confidence >= SURE_MOVEMENT
+    )
+
+
+def _difference(asked: int | None, found: int | None) -> int | None:
+    return None if asked is None or found is None else found - asked
+
+
+def _reps_status(status: Status, diff: int) -> Status:
+    if status != "as planned":
+        return status
+    return "partial" if diff < 0 else "long"
+
+
+def _count_words(diff: int) -> str:
+    noun = "repetition" if abs(diff) == 1 else "repetitions"
+    return f"{abs(diff)} {noun} {'fewer' if diff < 0 else 'more'}"
+
+
+def _tempo(planned: PlannedPeriod, period: Period) -> Literal["half", "double"] | None:
+    """Half or double the planned cadence, where the plan gives one."""
+    found = period.reps.cadence_per_min
+    asked = planned.cadence_per_min
+    if asked is None and planned.reps:
+        asked = 60.0 * planned.reps / planned.duration_s
+    if found is None or not asked:
+        return None
+    for name, factor in (("half", 0.5), ("double", 2.0)):
+        if abs(found / asked / factor - 1.0) <= TEMPO_SHARE:
+            return "half" if name == "half" else "double"
+    return None
+
+
+def _wrong_side(asked: str, left: int | None, right: int | None) -> bool:
+    if not left and not right:
+        return False
+    return ((left or 0) > (right or 0)) != (asked == "left")
+
+
+def totals(timeline: Timeline | None, periods: Sequence[Period]) -> Totals:
+    """Sums over the class."""
+
+    def time_in(kind: str) -> float:
+        return round(sum(p.duration_s for p in periods if p.kind == kind), 2)
+
+    active = [p for p in periods if p.kind not in ("still", "absent")]
+    delivered = active[-1].end_s - active[0].start_s if active else 0.0
+    return Totals(
+        planned_s=timeline.total_s if timeline else None,
+        delivered_s=round(delivered, 2),
+        planned_work_s=timeline.work_s if timeline else None,
+        delivered_work_s=time_in("work"),
+        planned_recovery_s=timeline.recovery_s if timeline else None,
+        delivered_recovery_s=time_in("recovery"),
+    )

@@ -1,0 +1,95 @@
+"""Which movement is this? Likeness of a stretch to each entry of the catalogue.
+
+Every entry says how some signals behave while it is done: how far they swing (95th minus 5th
+percentile) and where they rest (median). A stretch is compared with those ranges; each signal
+outside its range costs by how far it is out, in units that a person would call a clear
+difference. Unknown is a result: a name is given only when one entry fits and no other fits
+nearly as well.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from annotate.movements import Movement, catalogue
+from annotate.periods import LEVELS, SWINGS
+from pose.signals import DEGREES, Signals
+
+# Likeness from which a movement is named, and the lead it needs over the next one.
+NAMED_LIKENESS = 0.45
+LEAD = 0.12
+# Away from the edges, where the change from the movement before still shows.
+EDGE_S = 1.0
+
+
+@dataclass(frozen=True)
+class Behaviour:
+    """How the signals behave over a stretch: swing and level by signal name."""
+
+    swing: dict[str, float]
+    level: dict[str, float]
+
+
+@dataclass(frozen=True)
+class Recognised:
+    """A movement id, or None when unknown, and 0-1 how sure."""
+
+    movement: str | None
+    confidence: float
+
+
+def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
+    """Swing and level of every signal between two times."""
+    edge = min(EDGE_S, 0.15 * (end_s - start_s))
+    where = signals.slice(start_s + edge, end_s - edge)
+    swing, level = {}, {}
+    for name, values in signals.values.items():
+        x = values[where]
+        x = x[np.isfinite(x)]
+        if len(x) < 5:
+            continue
+        low, middle, high = np.quantile(x, [0.05, 0.5, 0.95])
+        swing[name], level[name] = float(high - low), float(middle)
+    return Behaviour(swing, level)
+
+
+def likeness(seen: Behaviour, movement: Movement) -> float | None:
+    """How well a stretch fits an entry, 0-1; None when the entry does not say how it looks."""
+    if not movement.looks:
+        return None
+    cost = 0.0
+    for name, look in movement.looks.items():
+        if name not in seen.swing:
+            return None
+        if look.swing:
+            cost += _outside(seen.swing[name], look.swing, _unit(name)) ** 2
+        if look.level:
+            cost += _outside(seen.level[name], look.level, _unit(name)) ** 2
+    return float(np.exp(-0.5 * cost))
+
+
+def recognise(seen: Behaviour) -> Recognised:
+    """Name the movement, or say unknown."""
+    scores = sorted(
+        ((s, m.id) for m in catalogue().values() if (s := likeness(seen, m)) is not None),
+        reverse=True,
+    )
+    if not scores:
+        return Recognised(None, 0.0)
+    best, name = scores[0]
+    lead = best - (scores[1][0] if len(scores) > 1 else 0.0)
+    if best < NAMED_LIKENESS or lead < LEAD:
+        return Recognised(None, round(best, 2))
+    return Recognised(name, round(min(best, 0.5 + lead), 2))
+
+
+def _outside(value: float, band: tuple[float, float], unit: float) -> float:
+    return max(band[0] - value, value - band[1], 0.0) / unit
+
+
+def _unit(name: str) -> float:
+    """A clear difference in this signal."""
+    fallback = 12.0 if name in DEGREES or name.endswith("_deg") else 0.2
+    return SWINGS.get(name, LEVELS.get(name, fallback))

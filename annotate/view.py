@@ -1,0 +1,58 @@
+"""From which side the camera sees the body, and when that changes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from annotate.review import ViewSpan
+from pose.filters import runs
+from pose.geometry import facing
+from pose.signals import Signals
+
+STEP_S = 0.5
+# A turn of the body or the camera, not the twist of a movement.
+CHANGE_DEG = 35.0
+CHANGE_S = 4.0
+
+
+def view_spans(signals: Signals) -> tuple[ViewSpan, ...]:
+    """Stretches of one view, in time order; none where nobody is seen."""
+    step = int(STEP_S * signals.rate_hz)
+    yaw = signals.yaw_deg[::step]
+    times = signals.times_s[::step]
+    spans: list[ViewSpan] = []
+    for a, b in runs(np.isfinite(yaw)):
+        start = a
+        i = a
+        while i < b:
+            here = circular_mean_deg(yaw[start : i + 1])
+            ahead = yaw[i : min(b, i + int(CHANGE_S / STEP_S))]
+            turned = len(ahead) * STEP_S >= CHANGE_S and bool(
+                (np.abs(_wrapped(ahead - here)) > CHANGE_DEG).all()
+            )
+            if turned:
+                spans.append(_span(times[start], times[i], yaw[start:i]))
+                start = i
+            i += 1
+        spans.append(_span(times[start], times[b - 1] + STEP_S, yaw[start:b]))
+    return tuple(spans)
+
+
+def circular_mean_deg(angles_deg: np.ndarray) -> float:
+    """Mean direction, -180 to 180."""
+    radians = np.radians(angles_deg)
+    return float(np.degrees(np.arctan2(np.sin(radians).mean(), np.cos(radians).mean())))
+
+
+def _wrapped(angle_deg: np.ndarray) -> np.ndarray:
+    return (angle_deg + 180.0) % 360.0 - 180.0
+
+
+def _span(start_s: float, end_s: float, yaw: np.ndarray) -> ViewSpan:
+    mean = circular_mean_deg(yaw)
+    return ViewSpan(
+        start_s=round(float(start_s), 2),
+        end_s=round(float(end_s), 2),
+        yaw_deg=round(mean, 0),
+        facing=facing(mean),
+    )

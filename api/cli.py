@@ -1,0 +1,168 @@
+"""The command line. Each command is a thin walk: read, call ``annotate``, write, print.
+
+Heavy imports sit inside the commands so that ``--help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pose.errors import InputError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+# The usage error of whichever click this typer runs on; typer does not name it itself.
+_UsageError: type[Exception] = typer.BadParameter.__mro__[1]
+
+app = typer.Typer(
+    help="Proof-read a filmed rehearsal of an interval class against the class plan.",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where to write.")]
+
+
+@app.command()
+def review(
+    clip: Annotated[Path, typer.Argument(metavar="CLIP", help="The filmed rehearsal.")],
+    plan: Annotated[
+        Path | None, typer.Option(metavar="PLAN", help="The class plan (.yaml, .csv or .xlsx).")
+    ] = None,
+    captions: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Captions of what was said (.vtt or .srt).")
+    ] = None,
+    out: OutFolder = None,
+) -> None:
+    """Review CLIP; write review.json and the script for the next take.
+
+    Without --out they go into CLIP.review beside the clip.
+    """
+    _review(clip, plan, captions, out or clip.with_name(f"{clip.name}.review"))
+
+
+@app.command()
+def plan(
+    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="The class plan.")],
+) -> None:
+    """Check PLAN and print its timeline with totals."""
+    from annotate.movements import catalogue
+    from annotate.plan import unroll
+    from annotate.plan_file import read_plan, suggest_movement
+    from api.tables import print_timeline
+    from api.words import one_line
+
+    timeline = unroll(read_plan(plan))
+    console = _console()
+    print_timeline(timeline, console)
+    known = catalogue()
+    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
+    for word in (w for w in words if w not in known):
+        guess = suggest_movement(word, known)
+        hint = f'; did you mean "{guess}"?' if guess else ""
+        console.print(
+            one_line(f'"{word}" is not a known movement: it is counted as it comes{hint}'),
+            markup=False,
+            highlight=False,
+        )
+
+
+@app.command()
+def demo(out: OutFolder = None) -> None:
+    """Review the bundled demo class against its plan; needs no network."""
+    from importlib.resources import as_file, files
+
+    folder = files("clips") / "demo"
+    with ExitStack() as stack:
+        clip, plan, captions = (
+            stack.enter_context(as_file(folder / name))
+            for name in ("harbour.mp4", "harbour.plan.yaml", "harbour.vtt")
+        )
+        _review(clip, plan, captions, out or Path("takeproof-demo.review"))
+
+
+@app.command()
+def serve(
+    host: Annotated[str, typer.Option(help="Address to listen on.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(min=0, max=65535, help="Port to listen on.")] = 8000,
+    data: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where clips and reviews are kept.")
+    ] = None,
+) -> None:
+    """Open the HTTP door on this machine."""
+    from platformdirs import user_data_path
+
+    from api.serve import serve_forever
+
+    serve_forever(host, port, data or user_data_path("takeproof", appauthor=False))
+
+
+def _review(clip: Path, plan_path: Path | None, captions: Path | None, out: Path) -> None:
+    from annotate import review_clip
+    from annotate.plan_file import read_plan
+    from annotate.script import make_script
+    from api.output import check_folder, write_review
+    from api.progress import progress_shown
+    from api.tables import print_review
+    from api.words import one_line
+
+    # Everything that can be refused is refused before the long work.
+    check_folder(out)
+    plan = None if plan_path is None else read_plan(plan_path)
+    with progress_shown(_console(stderr=True)) as progress:
+        result = review_clip(clip, plan, captions, progress=progress)
+    written = write_review(result, make_script(result), out)
+    console = _console()
+    print_review(result, console)
+    console.print()
+    names = ", ".join(path.name for path in written)
+    console.print(one_line(f"Written to {out}: {names}"), markup=False, highlight=False)
+
+
+def _console(*, stderr: bool = False) -> Console:
+    from rich.console import Console
+
+    return Console(stderr=stderr, highlight=False)
+
+
+def run(args: Sequence[str]) -> int:
+    """Run one command and return its exit code: 0 done, 2 bad input or usage, 1 our fault."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a name the terminal cannot show is no reason to stop
+            stream.reconfigure(errors="replace")
+    try:
+        code = app(list(args) or ["--help"], prog_name="takeproof", standalone_mode=False)
+    except InputError as error:
+        return _stop(str(error), 2)
+    except _UsageError as error:
+        return _stop(f"{error.format_message()} See takeproof --help.", 2)  # type: ignore[attr-defined]
+    except (KeyboardInterrupt, typer.Abort):
+        return _stop("stopped; nothing was written", 130)
+    except Exception as error:
+        from api.faults import tell_fault
+
+        return _stop(tell_fault(error), 1)
+    if code == 130:  # newer typer turns Ctrl-C into this code itself
+        return _stop("stopped; nothing was written", 130)
+    return code if isinstance(code, int) else 0
+
+
+def _stop(line: str, code: int) -> int:
+    from api.words import one_line
+
+    line = one_line(line)
+    print(line if line.startswith("takeproof") else f"takeproof: {line}", file=sys.stderr)
+    return code
+
+
+def main() -> None:
+    """Console script ``takeproof``."""
+    sys.exit(run(sys.argv[1:]))

@@ -1,0 +1,13 @@
+"""The doors' branch of the error tree drawn in :mod:`pose.errors`."""
+
+from __future__ import annotations
+
+from pose.errors import InputError
+
+
+class OutputError(InputError):
+    """A place the user named that cannot be written to."""
+
+
+class ServeError(InputError):
+    """An address or data folder the HTTP door cannot use."""

@@ -1,0 +1,85 @@
+"""Write a review and its script into a folder: each file whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Mapping
+from contextlib import ExitStack
+from pathlib import Path
+
+from annotate.review import Review
+from annotate.script import Script, script_markdown
+from api.errors import OutputError
+
+
+def write_review(review: Review, script: Script, folder: Path) -> list[Path]:
+    """Write ``review.json``, ``script.md`` and ``script.json``.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be made or written to.
+    """
+    texts = {
+        "review.json": review.to_json(),
+        "script.md": script_markdown(script),
+        "script.json": script.model_dump_json(by_alias=True, indent=1),
+    }
+    return write_texts(texts, folder)
+
+
+def write_texts(texts: Mapping[str, str], folder: Path) -> list[Path]:
+    """Write named texts into a folder; existing ones are replaced only when all are ready.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be made or written to.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with ExitStack() as undo:
+            ready: list[tuple[str, Path]] = []
+            for name, text in texts.items():
+                handle, temporary = tempfile.mkstemp(prefix=f".{name}.", dir=folder)
+                undo.callback(Path(temporary).unlink, missing_ok=True)
+                with open(handle, "w", encoding="utf-8") as file:
+                    file.write(text if text.endswith("\n") else text + "\n")
+                    file.flush()
+                    os.fsync(file.fileno())
+                os.chmod(temporary, 0o666 & ~_umask())
+                ready.append((temporary, folder / name))
+            for temporary, target in ready:
+                os.replace(temporary, target)
+    except OSError as error:
+        raise OutputError(f"{folder}: cannot be written to ({_reason(error)})") from error
+    return [folder / name for name in texts]
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse, before any long work, a folder that could not be written to afterwards.
+
+    Raises
+    ------
+    OutputError
+        A file is in the way, or the nearest existing parent is not writable.
+    """
+    nearest = folder
+    while not nearest.exists() and nearest != nearest.parent:
+        nearest = nearest.parent
+    if not nearest.is_dir():
+        raise OutputError(f"{nearest}: is a file, not a folder; name another with --out")
+    if not os.access(nearest, os.W_OK):
+        raise OutputError(f"{nearest}: cannot be written to; name another folder with --out")
+
+
+def _umask() -> int:
+    """The process's mask; reading it means setting it."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or type(error).__name__).lower()

@@ -1,0 +1,45 @@
+"""Progress of long work on the terminal: a bar with the time left, or plain lines in a log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+
+from api.words import one_line
+
+
+@contextmanager
+def progress_shown(console: Console) -> Iterator[Callable[[str, float], None]]:
+    """Give a function that takes the stage in plain words and the fraction done."""
+    if not console.is_terminal:
+        yield _plain(console)
+        return
+    columns = (
+        TextColumn("{task.description}", markup=False),
+        BarColumn(bar_width=None),
+        TaskProgressColumn(),
+        TimeRemainingColumn(compact=True),
+        TextColumn("left"),
+    )
+    with Progress(*columns, console=console, transient=True, expand=True) as bar:
+        task = bar.add_task("Starting", total=1.0)
+
+        def tell(stage: str, fraction: float) -> None:
+            bar.update(task, description=one_line(stage), completed=min(max(fraction, 0.0), 1.0))
+
+        yield tell
+
+
+def _plain(console: Console) -> Callable[[str, float], None]:
+    """One line a stage: a log file should not fill with bars."""
+    told: set[str] = set()
+
+    def tell(stage: str, fraction: float) -> None:
+        if stage not in told:
+            told.add(stage)
+            console.print(one_line(f"{stage} ..."), markup=False, highlight=False)
+
+    return tell

@@ -1,0 +1,131 @@
+"""What the reader must know: about the footage, the plan, and findings worth a look.
+
+Every sentence here keeps to what a picture can show: nothing about bones, load or injury.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from annotate.movements import catalogue, name_of
+from annotate.plan import Timeline
+from annotate.plan_file import suggest_movement
+from annotate.review import Comparison, Notice, Period, ViewSpan
+from pose.geometry import off_side_view_deg
+from pose.track import PoseTrack
+
+# Missing in more of the samples than this is worth a word.
+_ABSENT_SHARE = 0.05
+_GOOD_SIDE_VIEW_DEG = 15.0
+_UNSURE_COUNT = 0.6
+
+
+def captions_not_compared() -> Notice:
+    """The captions were taken but nothing is said about them."""
+    return Notice(
+        level="info", code="captions", text="The spoken cues are not compared with the footage yet."
+    )
+
+
+def about_footage(track: PoseTrack) -> list[Notice]:
+    """Limits of the footage itself."""
+    out = []
+    if len(track) == 0 or not track.present.any():
+        return [
+            Notice(
+                level="warning",
+                code="nobody",
+                text="Nobody was found in the picture: film the whole body, from 2 to 4 metres.",
+            )
+        ]
+    missing = 1.0 - float(track.present.mean())
+    if missing > _ABSENT_SHARE:
+        out.append(
+            Notice(
+                level="warning",
+                code="absent",
+                text=f"Nobody was found in {missing:.0%} of the pictures: not assessable there.",
+            )
+        )
+    if track.clip.variable_frame_rate:
+        out.append(
+            Notice(
+                level="info",
+                code="variable-frame-rate",
+                text="The clip's frame rate varies. Times here are true times; an editor that "
+                "assumes a fixed rate may show them elsewhere.",
+            )
+        )
+    return out
+
+
+def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Notice]:
+    """What of the plan cannot be judged."""
+    if timeline is None:
+        return []
+    out = []
+    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
+    for word in words:
+        if word is not None and word not in catalogue():
+            near = suggest_movement(word, catalogue())
+            hint = f" Did you mean {near}?" if near else ""
+            out.append(
+                Notice(
+                    level="info",
+                    code="unknown-movement",
+                    text=f'"{word}" is not in the catalogue: counted as an unknown movement.{hint}',
+                )
+            )
+    watched = any("back" in p.watch for p in timeline.periods)
+    off = [off_side_view_deg(v.yaw_deg) for v in view if v.yaw_deg is not None]
+    if watched and off and max(off) > _GOOD_SIDE_VIEW_DEG + 10:
+        out.append(
+            Notice(
+                level="warning",
+                code="view",
+                text=f"The camera stood up to about {max(off):.0f} degrees off side view: the back "
+                "line is judged best within 15. Turn side-on for the rehearsal.",
+            )
+        )
+    return out
+
+
+def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -> list[Notice]:
+    """Findings worth a look."""
+    out = []
+    labels = {
+        c.delivered: c.planned.label
+        for c in comparison
+        if c.planned is not None and c.delivered is not None
+    }
+    for period in periods:
+        label = labels.get(period.index) or name_of(period.movement)
+        rounded = [
+            i for i, r in enumerate(period.reps.each) if r.back.assessable and r.back.rounded
+        ]
+        if rounded:
+            first, last = period.reps.each[rounded[0]], period.reps.each[rounded[-1]]
+            which = ", ".join(str(i + 1) for i in rounded)
+            noun = "repetition" if len(rounded) == 1 else "repetitions"
+            out.append(
+                Notice(
+                    level="look",
+                    code="back-rounder",
+                    start_s=first.start_s,
+                    end_s=last.end_s,
+                    text=f"{label}, {noun} {which}: back line rounder than in your first "
+                    "repetitions; worth a look.",
+                )
+            )
+        if period.kind == "work" and period.reps.count and period.reps.confidence < _UNSURE_COUNT:
+            out.append(
+                Notice(
+                    level="info",
+                    code="unsure-count",
+                    start_s=period.start_s,
+                    end_s=period.end_s,
+                    text=f"{label}: about {period.reps.count} repetitions; the movement was "
+                    "too uneven to be sure.",
+                )
+            )
+    return out

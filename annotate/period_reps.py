@@ -1,0 +1,84 @@
+"""The repetitions of every period, with their form and back line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from annotate import form
+from annotate.back_line import back_arc_deg, judge_backs
+from annotate.movements import Movement, catalogue
+from annotate.reps import NOTHING, Counted, count_reps
+from annotate.review import Back, BackNotAssessable, Period, Rep, RepSet
+from annotate.unknown import count_unknown
+from pose.signals import Signals
+from pose.track import PoseTrack
+
+NOT_BENT = "not a bent-over movement"
+
+
+def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> tuple[Period, ...]:
+    """Fill in the repetitions of each period."""
+    counted = [_count(signals, p) for p in periods]
+    backs = _backs(track, signals, periods, counted)
+    out = []
+    for period, count, back in zip(periods, counted, backs, strict=True):
+        entry = catalogue().get(period.movement or "")
+        reps = tuple(
+            Rep(
+                start_s=round(r.start_s, 3),
+                peak_s=round(r.peak_s, 3),
+                end_s=round(r.end_s, 3),
+                complete=r.complete,
+                side=r.side,
+                depth=form.depth(signals, entry, r) if entry else round(r.size, 2),
+                trunk_deg=form.trunk_deg(signals, r),
+                knee_flexion_deg=form.knee_flexion_deg(signals, r),
+                back=b,
+            )
+            for r, b in zip(count.reps, back, strict=True)
+        )
+        sided = any(r.side != "both" for r in count.reps)
+        cadence = count.cadence_per_min
+        filled = RepSet(
+            count=count.count,
+            left=count.of("left") if sided else None,
+            right=count.of("right") if sided else None,
+            cadence_per_min=None if cadence is None else round(cadence, 1),
+            confidence=count.confidence,
+            signal=count.signal,
+            each=reps,
+        )
+        out.append(period.model_copy(update={"reps": filled}))
+    return tuple(out)
+
+
+def _count(signals: Signals, period: Period) -> Counted:
+    if period.kind in ("still", "absent"):
+        return NOTHING
+    entry = catalogue().get(period.movement or "")
+    if entry is None:
+        return count_unknown(signals, period.start_s, period.end_s)
+    if entry.sides == "none":
+        return NOTHING
+    return count_reps(signals, entry, period.start_s, period.end_s)
+
+
+def _backs(
+    track: PoseTrack, signals: Signals, periods: Sequence[Period], counted: Sequence[Counted]
+) -> list[list[Back]]:
+    """Back line of each repetition; the periods of one movement are judged together."""
+    backs: list[list[Back]] = [
+        [BackNotAssessable(reason=NOT_BENT) for _ in c.reps] for c in counted
+    ]
+    bent: dict[str, list[int]] = {}
+    for i, period in enumerate(periods):
+        entry: Movement | None = catalogue().get(period.movement or "")
+        if entry is not None and entry.bent_over and counted[i].reps:
+            bent.setdefault(entry.id, []).append(i)
+    if bent:
+        arc = back_arc_deg(track, signals)
+        for members in bent.values():
+            judged = judge_backs(arc, signals, [counted[i].reps for i in members])
+            for i, verdicts in zip(members, judged, strict=True):
+                backs[i] = verdicts
+    return backs

@@ -10,7 +10,6 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -20,9 +19,8 @@ import numpy as np
 from av.video.reformatter import Interpolation
 from numpy.typing import NDArray
 
-from pose.clip_file import check_file, explain_refusal
-from pose.errors import ClipError
 from pose.track import ClipInfo
+from pose.video import Video, open_video, pictures_from, stamp_of
 
 Floats = NDArray[np.float64]
 
@@ -68,33 +66,6 @@ class Frame(NamedTuple):
     rgb: NDArray[np.uint8]
 
 
-@dataclass(frozen=True)
-class _Opened:
-    """An open container with what its first shown picture told."""
-
-    container: Any
-    stream: Any
-    decoded: Iterator[Any]
-    first: Any
-
-    def time_s(self, picture: Any) -> float:
-        """Seconds from the first shown picture."""
-        ticks = _stamp(picture) - _stamp(self.first)
-        return float(ticks * self.stream.time_base)
-
-    @property
-    def quarter_turns(self) -> int:
-        """Clockwise quarter turns that bring the picture upright."""
-        # PyAV gives the angle counter-clockwise, -180 to 180.
-        return int(round(-self.first.rotation / 90) % 4)
-
-    @property
-    def square_px(self) -> tuple[int, int]:
-        """Width and height with square pixels, before rotation."""
-        ratio = self.stream.sample_aspect_ratio or 1
-        return max(1, round(self.first.width * ratio)), int(self.first.height)
-
-
 def probe(path: str | Path) -> ClipProbe:
     """Read everything there is to know about a clip short of decoding it.
 
@@ -104,18 +75,18 @@ def probe(path: str | Path) -> ClipProbe:
         The file is missing, empty, incomplete, no video, or has no picture in it.
     """
     path = Path(path)
-    with _open(path) as clip:
+    with open_video(path) as clip:
         turns = clip.quarter_turns
         width, height = clip.square_px if turns % 2 == 0 else clip.square_px[::-1]
         transfer = int(clip.first.color_trc)
         stated_s = float(clip.container.duration or 0) / av.time_base
-        start = _stamp(clip.first)
+        start = stamp_of(clip.first)
         base = clip.stream.time_base
         clip.container.seek(0)
         shown = [
             (stamp, packet.duration or 0, packet.is_keyframe)
             for packet in clip.container.demux(clip.stream)
-            if packet.size and not packet.is_discard and (stamp := _stamp(packet)) >= start
+            if packet.size and not packet.is_discard and (stamp := stamp_of(packet)) >= start
         ]
     shown.sort()
     times_s = np.array([(stamp - start) * base for stamp, _, _ in shown], dtype=np.float64)
@@ -194,8 +165,8 @@ def frames(
     """
     cell_s = 1.0 / sample_rate_hz
     last_cell, last_s = -1, -math.inf
-    with _open(Path(path)) as clip:
-        for picture in _from(clip, start_s):
+    with open_video(Path(path)) as clip:
+        for picture in pictures_from(clip, start_s):
             time_s = clip.time_s(picture)
             if time_s >= end_s:
                 return
@@ -207,76 +178,7 @@ def frames(
                 yield Frame(time_s, _upright(clip, picture, max_side_px))
 
 
-@contextmanager
-def _open(path: Path) -> Iterator[_Opened]:
-    """Open the file up to its first shown picture, or say in one line why not."""
-    check_file(path)
-    try:
-        # Resolved, so that a name such as "take:2.mp4" is not read as a protocol.
-        container = av.open(str(path.resolve()))
-    except av.FFmpegError as error:
-        raise ClipError(explain_refusal(path, error)) from error
-    with container:
-        stream = _video_stream(container, path)
-        stream.thread_type = "AUTO"
-        decoded = _decode(container, stream)
-        first = next(decoded, None)
-        if first is None:
-            raise ClipError(f"{path}: not one picture can be decoded; export the video again")
-        yield _Opened(container, stream, decoded, first)
-
-
-def _video_stream(container: Any, path: Path) -> Any:
-    """The film in the file; cover art and still pictures do not count."""
-    if container.format.name in {"tty", "image2"} or container.format.name.endswith("_pipe"):
-        raise ClipError(f"{path}: not a video ({container.format.long_name}); choose a video file")
-    films = [
-        s for s in container.streams.video if not s.disposition & av.stream.Disposition.attached_pic
-    ]
-    if not films:
-        kinds = sorted({s.type for s in container.streams if s.type != "video"})
-        found = f"only {' and '.join(kinds)}" if kinds else "nothing to play"
-        raise ClipError(f"{path}: no video in this file, {found}; choose the filmed clip")
-    best = container.streams.best("video")
-    return best if best in films else films[0]
-
-
-def _decode(container: Any, stream: Any) -> Iterator[Any]:
-    """Pictures in order of presentation; damaged packets are passed over."""
-    packets = container.demux(stream)
-    while True:
-        try:
-            packet = next(packets, None)
-            if packet is None:
-                return
-            pictures = packet.decode()
-        except av.EOFError:
-            return
-        except av.FFmpegError:
-            continue
-        yield from (p for p in pictures if _has_stamp(p))
-
-
-def _from(clip: _Opened, start_s: float) -> Iterator[Any]:
-    """Pictures from the last key frame at or before `start_s` on."""
-    if start_s <= 0:
-        yield clip.first
-        yield from clip.decoded
-        return
-    # Some containers only seek roughly and land late: then start further back.
-    for back_s in (0.0, 2.0, 10.0, math.inf):
-        goal_s = max(0.0, start_s - back_s)
-        goal = _stamp(clip.first) + math.floor(goal_s / clip.stream.time_base)
-        clip.container.seek(goal, stream=clip.stream, backward=True)
-        decoded = _decode(clip.container, clip.stream)
-        picture = next(decoded, None)
-        if picture is not None and (clip.time_s(picture) <= start_s or goal_s == 0):
-            yield picture
-            yield from decoded
-            return
-
-
-def _upright(clip: _Opened, picture: Any, max_side_px: int) -> NDArray[np.uint8]:
+def _upright(clip: Video, picture: Any, max_side_px: int) -> NDArray[np.uint8]:
     width, height = clip.square_px
     scale = min(1.0, max_side_px / max(width, height))
     small = picture.reformat(
@@ -286,15 +188,6 @@ def _upright(clip: _Opened, picture: Any, max_side_px: int) -> NDArray[np.uint8]
         interpolation=Interpolation.BILINEAR,
     ).to_ndarray()
     return np.ascontiguousarray(np.rot90(small, -clip.quarter_turns), dtype=np.uint8)
-
-
-def _has_stamp(timed: Any) -> bool:
-    return timed.pts is not None or timed.dts is not None
-
-
-def _stamp(timed: Any) -> int:
-    """Presentation stamp of a packet or picture; AVI has decoding stamps only."""
-    return int(timed.pts if timed.pts is not None else timed.dts)
 
 
 def _uneven(steps_s: Floats, step_s: float) -> bool:

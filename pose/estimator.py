@@ -25,11 +25,19 @@ from pose.track import BACK_FRACTIONS
 Floats = NDArray[np.float64]
 
 _LOOK_AROUND_S = 2.0
-_LOST_LOOK_AROUND_S = 0.5
-# In body sizes, between two samples; nobody leaps as far in a fifteenth of a second.
+_UNSURE_LOOK_AROUND_S = 0.5
+# The rest in body sizes, or as ratios of them. Nobody leaps as far in a fifteenth of a second,
 _JUMP = 0.4
+# nor runs as fast (per second).
+_SPEED = 1.5
+# Growing or shrinking at once by more than this is another person or another posture,
 _SIZE_JUMP = 1.5
-# Two outlines nearer than this, in body sizes, are the same person.
+# which is believed of the same person nearly on the same spot only.
+_SPOT = 0.5
+_POSTURE_SIZE_JUMP = 3.0
+# A main person out of sight for so long is given up, and the largest person becomes it.
+_GIVE_UP_S = 5.0
+# Two places nearer than this are the same person.
 _SAME = 0.25
 # Somebody so much larger at two looks in a row is the one the film is about.
 _TAKEOVER = 1.5
@@ -61,9 +69,9 @@ class Place:
         """Distance in sizes of the larger of both."""
         return float(np.hypot(self.x - other.x, self.y - other.y)) / max(self.size, other.size)
 
-    def unlike(self, other: Place) -> float:
-        """Distance and difference in size as one number; 0 is the same."""
-        return self.away(other) + abs(float(np.log(self.size / other.size)))
+    def times_as_large(self, other: Place) -> float:
+        """Ratio of both sizes, the larger over the smaller."""
+        return max(self.size, other.size) / min(self.size, other.size)
 
 
 def estimate(
@@ -115,51 +123,69 @@ class _Follow:
 
     def __init__(self, main: Place | None) -> None:
         self.main = main
+        self.seen_s: float | None = None
         self.in_sight = False
         self.look_again_s = -np.inf
         self.rival_looks = 0
 
     def next(self, frame: Frame, follower: Landmarker, lookout: Landmarker) -> Person | None:
         """The main person in the next picture."""
+        if self.seen_s is None:
+            self.seen_s = frame.time_s
+        gap_s = frame.time_s - self.seen_s
+        if gap_s > _GIVE_UP_S:
+            self.main = None
         seen = follower.find(frame.rgb)
         person = seen[0] if seen else None
         place = place_of(person, frame) if person else None
-        if frame.time_s >= self.look_again_s or (place and self._surprising(place)):
-            others = [(place_of(p, frame), p) for p in lookout.find(frame.rgb)]
-            chosen = self._choose([p for p, _ in others])
+        known = place is not None and self._may_be_main(place, gap_s)
+        # Lost, found again or jumped: somebody else may be followed from here on.
+        changed = known != self.in_sight or (place and known and self._jumped(place))
+        if changed or frame.time_s >= self.look_again_s:
+            around = [(place_of(p, frame), p) for p in lookout.find(frame.rgb)]
+            chosen = self._choose([p for p, _ in around], gap_s)
             if chosen and (place is None or place.away(chosen) > _SAME):
-                person = _hold(follower, frame, next(p for q, p in others if q is chosen))
+                person = _hold(follower, frame, next(p for q, p in around if q is chosen))
                 place = place_of(person, frame) if person else None
-            wait_s = _LOOK_AROUND_S if place else _LOST_LOOK_AROUND_S
-            self.look_again_s = frame.time_s + wait_s
-        if place:
-            self.main = place
-        elif self.in_sight:
-            self.look_again_s = frame.time_s + _LOST_LOOK_AROUND_S
-        self.in_sight = place is not None
+                known = place is not None and place.away(chosen) < _SAME
+            sure = known and not self.rival_looks
+            self.look_again_s = frame.time_s + (_LOOK_AROUND_S if sure else _UNSURE_LOOK_AROUND_S)
+        self.in_sight = known
+        if not known:
+            return None
+        self.main, self.seen_s = place, frame.time_s
         return person
 
-    def _surprising(self, place: Place) -> bool:
-        """True when the person followed may have become another one."""
-        if not self.in_sight or self.main is None:
-            return True
-        ratio = place.size / self.main.size
-        return place.away(self.main) > _JUMP or not 1 / _SIZE_JUMP < ratio < _SIZE_JUMP
+    def _jumped(self, place: Place) -> bool:
+        assert self.main is not None
+        return place.away(self.main) > _JUMP or place.times_as_large(self.main) > _SIZE_JUMP
 
-    def _choose(self, places: list[Place]) -> Place | None:
+    def _may_be_main(self, place: Place, gap_s: float) -> bool:
+        """True when the main person can have come to this place since last seen."""
+        if self.main is None:
+            return True
+        away, ratio = place.away(self.main), place.times_as_large(self.main)
+        if away < _SPOT and ratio < _POSTURE_SIZE_JUMP:
+            return True
+        return away < _JUMP + _SPEED * gap_s and ratio < _SIZE_JUMP
+
+    def _choose(self, places: list[Place], gap_s: float) -> Place | None:
         """The main person among those in the picture."""
         if not places:
             return None
         largest = max(places, key=lambda p: p.size)
-        if self.main is None:
-            return largest
         main = self.main
-        likest = min(places, key=lambda p: p.unlike(main))
-        self.rival_looks = self.rival_looks + 1 if largest.size > _TAKEOVER * likest.size else 0
-        if self.rival_looks >= 2:
-            self.rival_looks = 0
+        if main is None:
             return largest
-        return likest
+        possible = [p for p in places if self._may_be_main(p, gap_s)]
+        if not possible:
+            return None
+        likest = min(possible, key=lambda p: p.away(main) + np.log(p.times_as_large(main)))
+        self.rival_looks = self.rival_looks + 1 if largest.size > _TAKEOVER * likest.size else 0
+        if self.rival_looks < 2:
+            return likest
+        self.rival_looks = 0
+        return largest
 
 
 def _hold(follower: Landmarker, frame: Frame, person: Person) -> Person | None:

@@ -36,6 +36,7 @@ LEAD_IN_S = 1.0
 _SHORTEST_CHUNK_S = 15.0
 _LONGEST_CHUNK_S = 60.0
 _CHUNKS_A_WORKER = 2
+_MOST_WORKERS = 8  # each holds two landmarkers and a decoder, about 300 MB
 _MAIN_PERSON_LOOKS = 5
 _PROGRESS_STEP_S = 0.2
 
@@ -64,7 +65,7 @@ def extract(
     sample_rate_hz : float
         About how many pictures a second are looked at; all of them if the clip has fewer.
     workers : int or None
-        Chunks worked on at once; None: one for each core.
+        Chunks worked on at once; None: one for each core, eight at most.
     progress : callable or None
         Called from this thread with the part done, 0 to 1. May raise, for instance
         :class:`~pose.errors.Cancelled`: the work stops and the error passes on.
@@ -88,7 +89,7 @@ def extract(
     if known is not None:
         tell(1.0)
         return known
-    workers = workers or os.cpu_count() or 1
+    workers = workers or min(os.cpu_count() or 1, _MOST_WORKERS)
     samples = _samples(path, clip, model, sample_rate_hz, workers, tell)
     track = _join(samples, clip.info)
     if cache:

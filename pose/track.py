@@ -8,6 +8,7 @@ filled here; :mod:`pose.signals` does that, so that a track on disk is what the 
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -194,7 +195,7 @@ class PoseTrack:
         n = len(self)
 
         def block(a: NDArray[np.floating]) -> pa.Array:
-            flat = np.ascontiguousarray(a, dtype=np.float32).reshape(n, -1)
+            flat = np.ascontiguousarray(a, dtype=np.float32).reshape(n, math.prod(a.shape[1:]))
             return pa.FixedSizeListArray.from_arrays(pa.array(flat.ravel()), flat.shape[1])
 
         table = pa.table(

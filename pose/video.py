@@ -1,0 +1,128 @@
+"""A video container opened for decoding: the film stream, its pictures, its time stamps.
+
+Everything that knows about containers and decoders is here; :mod:`pose.clip` makes seconds and
+upright pictures of it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import av
+from av.stream import Disposition
+
+from pose.clip_file import check_file, explain_refusal
+from pose.errors import ClipError
+
+
+@dataclass(frozen=True)
+class Video:
+    """An open container with what its first shown picture told."""
+
+    container: Any
+    stream: Any
+    decoded: Iterator[Any]
+    first: Any
+
+    def time_s(self, picture: Any) -> float:
+        """Seconds from the first shown picture."""
+        ticks = stamp_of(picture) - stamp_of(self.first)
+        return float(ticks * self.stream.time_base)
+
+    @property
+    def quarter_turns(self) -> int:
+        """Clockwise quarter turns that bring the picture upright."""
+        # PyAV gives the angle counter-clockwise, -180 to 180.
+        return int(round(-self.first.rotation / 90) % 4)
+
+    @property
+    def square_px(self) -> tuple[int, int]:
+        """Width and height with square pixels, before rotation."""
+        ratio = self.stream.sample_aspect_ratio or 1
+        return max(1, round(self.first.width * ratio)), int(self.first.height)
+
+
+@contextmanager
+def open_video(path: Path) -> Iterator[Video]:
+    """Open the file up to its first shown picture, or say in one line why not."""
+    check_file(path)
+    try:
+        # Resolved, so that a name such as "take:2.mp4" is not read as a protocol.
+        container = av.open(str(path.resolve()))
+    except av.FFmpegError as error:
+        raise ClipError(explain_refusal(path, error)) from error
+    with container:
+        stream = _video_stream(container, path)
+        stream.thread_type = "AUTO"
+        decoded = _decode(container, stream)
+        first = next(decoded, None)
+        if first is None:
+            raise ClipError(f"{path}: not one picture can be decoded; export the video again")
+        yield Video(container, stream, decoded, first)
+
+
+def _video_stream(container: Any, path: Path) -> Any:
+    """The film in the file; cover art and still pictures do not count."""
+    if container.format.name in {"tty", "image2"} or container.format.name.endswith("_pipe"):
+        raise ClipError(f"{path}: not a video ({container.format.long_name}); choose a video file")
+    films = [s for s in container.streams.video if not s.disposition & Disposition.attached_pic]
+    if not films:
+        kinds = sorted({s.type for s in container.streams if s.type != "video"})
+        found = f"only {' and '.join(kinds)}" if kinds else "nothing to play"
+        raise ClipError(f"{path}: no video in this file, {found}; choose the filmed clip")
+    best = container.streams.best("video")
+    return best if best in films else films[0]
+
+
+def _decode(container: Any, stream: Any) -> Iterator[Any]:
+    """Pictures in order of presentation; damaged packets are passed over."""
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets, None)
+            if packet is None:
+                return
+            pictures = packet.decode()
+        except av.EOFError:
+            return
+        except av.FFmpegError:
+            continue
+        yield from (p for p in pictures if _has_stamp(p))
+
+
+def pictures_from(clip: Video, start_s: float) -> Iterator[Any]:
+    """Pictures from the last key frame at or before `start_s` on."""
+    if start_s <= 0:
+        yield clip.first
+        yield from clip.decoded
+        return
+    # Some containers only seek roughly and land late: then aim further back, and at last begin
+    # from the front.
+    for back_s in (0.0, 2.0, 10.0):
+        goal = stamp_of(clip.first) + math.floor((start_s - back_s) / clip.stream.time_base)
+        try:
+            clip.container.seek(goal, stream=clip.stream, backward=True)
+        except av.FFmpegError:
+            continue
+        decoded = _decode(clip.container, clip.stream)
+        picture = next(decoded, None)
+        if picture is not None and clip.time_s(picture) <= start_s:
+            yield picture
+            yield from decoded
+            return
+    with open_video(Path(clip.container.name)) as afresh:
+        yield from pictures_from(afresh, 0.0)
+
+
+def _has_stamp(timed: Any) -> bool:
+    return timed.pts is not None or timed.dts is not None
+
+
+def stamp_of(timed: Any) -> int:
+    """Presentation stamp of a packet or picture; AVI has decoding stamps only."""
+    return int(timed.pts if timed.pts is not None else timed.dts)

@@ -9,7 +9,8 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from annotate.review import Review
-from annotate.script import Script, script_markdown
+from annotate.script import Script
+from annotate.script_markdown import script_markdown
 from api.errors import OutputError
 
 

@@ -1,0 +1,157 @@
+"""The queue: reviews waiting in the store, worked on one at a time in the background."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import shutil
+import signal
+import threading
+import time
+from collections.abc import Callable
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from multiprocessing.connection import wait
+from pathlib import Path
+
+from annotate.plan import ClassPlan
+from api.faults import tell_fault
+from api.store import Entry, Store
+from pose.errors import Cancelled, InputError
+
+CLIP = "clip.bin"
+PLAN = "plan.json"
+CAPTIONS = ("captions.vtt", "captions.srt")
+
+_TELL_EVERY_S = 0.3
+
+
+def run_job(data: Path, review_id: str) -> None:
+    """Work on one queued review; what comes of it is in the store and its folder."""
+    store = Store(data)
+    entry = store.claim(review_id)
+    if entry is None:
+        return
+    try:
+        _review(store, entry)
+        store.finish(entry)
+    except Cancelled:
+        pass
+    except InputError as error:
+        store.fail(entry, str(error).replace(str(store.folder(review_id) / CLIP), entry.name))
+    except Exception as error:  # the user must see an end, whatever happened
+        store.fail(entry, tell_fault(error))
+    if store.get(review_id) is None:  # deleted while we wrote
+        shutil.rmtree(store.folder(review_id), ignore_errors=True)
+
+
+def _review(store: Store, entry: Entry) -> None:
+    from annotate import review_clip
+    from annotate.script import make_script
+    from api.output import write_review
+
+    folder = store.folder(entry.id)
+    plan_file = folder / PLAN
+    plan = ClassPlan.model_validate_json(plan_file.read_bytes()) if plan_file.exists() else None
+    captions = next((folder / name for name in CAPTIONS if (folder / name).exists()), None)
+    review = review_clip(folder / CLIP, plan, captions, progress=_teller(store, entry))
+    clip = review.clip.model_copy(update={"name": entry.name})
+    review = review.model_copy(update={"clip": clip})
+    if not store.tell(entry, "Writing the review", 1.0):
+        raise Cancelled
+    write_review(review, make_script(review), folder)
+
+
+def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
+    """Pass progress on to the store, not more often than anyone looks."""
+    last = -_TELL_EVERY_S
+
+    def tell(stage: str, fraction: float) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if now - last < _TELL_EVERY_S:
+            return
+        last = now
+        if not store.tell(entry, stage, min(max(fraction, 0.0), 1.0)):
+            raise Cancelled
+
+    return tell
+
+
+def one_process() -> Executor:
+    """One worker process: the analysis neither holds up the HTTP door nor brings it down."""
+    return ProcessPoolExecutor(
+        1, mp_context=multiprocessing.get_context("spawn"), initializer=_stay_with_parent
+    )
+
+
+def _stay_with_parent() -> None:
+    """In the worker: leave Ctrl-C to the parent, and end when the parent is gone."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+    sentinel = parent.sentinel
+
+    def watch() -> None:
+        wait([sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
+
+
+class JobQueue:
+    """Feeds the store's waiting reviews to an executor."""
+
+    def __init__(self, store: Store, make_executor: Callable[[], Executor] = one_process) -> None:
+        self._store = store
+        self._make_executor = make_executor
+        self._executor = make_executor()
+        self._lock = threading.Lock()
+        self._closing = False
+
+    def start(self) -> None:
+        """Take up what was waiting or under way when the program last ended."""
+        self._store.requeue_running()
+        for review_id in self._store.queued():
+            self.submit(review_id)
+
+    def submit(self, review_id: str) -> None:
+        """Have a queued review worked on when its turn comes."""
+        with self._lock:
+            if self._closing:
+                return
+            executor = self._executor
+            try:
+                future = executor.submit(run_job, self._store.data, review_id)
+            except BrokenExecutor:
+                executor = self._replaced(executor)
+                future = executor.submit(run_job, self._store.data, review_id)
+        future.add_done_callback(lambda done: self._after(done, executor, review_id))
+
+    def close(self) -> None:
+        """Stop; what is under way goes back into the queue for the next start."""
+        with self._lock:
+            self._closing = True
+        for entry in self._store.all():
+            if entry.state == "running":
+                self._store.release(entry.id)
+        self._executor.shutdown(wait=True, cancel_futures=True)
+
+    def _after(self, done: Future[None], executor: Executor, review_id: str) -> None:
+        """When the worker died under a job, put the job back and go on with a new worker."""
+        if done.cancelled() or not isinstance(done.exception(), BrokenExecutor):
+            return
+        with self._lock:
+            if self._closing:
+                return
+            if executor is self._executor:  # the first of the broken batch to get here
+                self._store.requeue_running()
+                self._replaced(executor)
+        if review_id in self._store.queued():
+            self.submit(review_id)
+
+    def _replaced(self, broken: Executor) -> Executor:
+        if broken is self._executor:
+            broken.shutdown(wait=False)
+            self._executor = self._make_executor()
+        return self._executor

@@ -1,0 +1,121 @@
+"""A review made by hand, so that the doors are tested without analysing a video."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import annotate
+from annotate.plan import ClassPlan, Timeline, unroll
+from annotate.plan_file import read_plan
+from annotate.review import Clip, Comparison, Notice, Period, RepSet, Review, Totals
+
+PLAN = """\
+title: Harbour intervals [bold]
+blocks:
+  - name: Squat [red]
+    movement: squat
+    rounds: 2
+    work: 30
+    recovery: 15
+    last_recovery: false
+    reps: 14
+"""
+
+Progress = Callable[[str, float], None]
+
+
+def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
+    """Work 30 s with 14 reps, recovery, a short second round, then a march nobody planned."""
+    spans = [
+        ("work", "squat", 0, 30, 14),
+        ("recovery", None, 30, 45, 0),
+        ("work", "squat", 45, 70, 11),
+        ("work", "march", 70, 90, 40),
+    ]
+    periods = tuple(
+        Period(
+            index=i, kind=kind, start_s=start, end_s=end, duration_s=end - start, confidence=1,
+            movement=movement, movement_confidence=1, intensity=None,
+            reps=RepSet(count=count, confidence=1),
+        )
+        for i, (kind, movement, start, end, count) in enumerate(spans)
+    )  # fmt: skip
+    rows: list[Comparison] = []
+    if timeline is not None:
+        for i, planned in enumerate(timeline.periods):
+            short = i == 2
+            rows.append(
+                Comparison(
+                    planned=planned, delivered=i, status="short" if short else "as planned",
+                    duration_diff_s=-5.0 if short else 0.0, reps_diff=-3 if short else 0,
+                    text="5 s short, 3 reps fewer" if short else "",
+                )
+            )  # fmt: skip
+        rows.append(
+            Comparison(planned=None, delivered=3, status="added", text="20 s nobody planned")
+        )
+    return Review(
+        clip=Clip(
+            name=name, sha256="0" * 64, duration_s=90, frame_rate=30, variable_frame_rate=False,
+            width=640, height=360, rotation_deg=0,
+        ),
+        plan=timeline,
+        view=(),
+        periods=periods,
+        comparison=tuple(rows),
+        totals=Totals(
+            planned_s=timeline and timeline.total_s, delivered_s=90,
+            planned_work_s=timeline and timeline.work_s, delivered_work_s=75,
+            planned_recovery_s=timeline and timeline.recovery_s, delivered_recovery_s=15,
+        ),
+        notices=(
+            Notice(level="look", code="back", start_s=50, end_s=55, text="Look at the [i]back."),
+        ),
+    )  # fmt: skip
+
+
+def fake_review_clip(
+    clip: Path,
+    plan: Path | ClassPlan | None = None,
+    captions: Path | None = None,
+    *,
+    progress: Progress | None = None,
+) -> Review:
+    """Stand in for the analysis."""
+    if progress is not None:
+        progress("Finding the body", 0.1)
+        progress("Comparing with the plan", 0.9)
+    if isinstance(plan, Path):
+        plan = read_plan(plan)
+    return made_review(None if plan is None else unroll(plan), clip.name)
+
+
+@pytest.fixture
+def no_video(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Replace the analysis."""
+    monkeypatch.setattr(annotate, "review_clip", fake_review_clip, raising=False)
+
+
+@pytest.fixture(autouse=True)
+def logs(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep the logs of provoked faults out of the user's own folder."""
+    folder = tmp_path_factory.mktemp("logs")
+    monkeypatch.setattr("api.faults.user_log_path", lambda *a, **k: folder)
+    return folder
+
+
+@pytest.fixture
+def plan_file(tmp_path: Path) -> Path:
+    path = tmp_path / "harbour.plan.yaml"
+    path.write_text(PLAN)
+    return path
+
+
+@pytest.fixture
+def clip_file(tmp_path: Path) -> Path:
+    path = tmp_path / "take.mp4"
+    path.write_bytes(b"not looked at")
+    return path

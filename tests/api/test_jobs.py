@@ -1,0 +1,114 @@
+"""The queue and the store: nothing is lost or done twice, whatever ends when."""
+
+from __future__ import annotations
+
+import time
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from api.jobs import CLIP, JobQueue, one_process
+from api.store import MOST_ATTEMPTS, Entry, Store
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    store = Store(tmp_path)
+    for review_id in ("a", "b"):
+        store.folder(review_id).mkdir()
+        (store.folder(review_id) / CLIP).write_bytes(b"no video")
+        store.add(review_id, f"take {review_id}.mp4")
+    return store
+
+
+def entry(store: Store, review_id: str) -> Entry:
+    found = store.get(review_id)
+    assert found is not None
+    return found
+
+
+def until_ended(store: Store, *ids: str, seconds: float = 30) -> None:
+    end = time.monotonic() + seconds
+    while any(entry(store, i).state not in ("done", "failed") for i in ids):
+        assert time.monotonic() < end, "the jobs never ended"
+        time.sleep(0.02)
+
+
+class DyingExecutor(Executor):
+    """A worker process that dies under every job after taking it up."""
+
+    def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
+        data, review_id = args
+        Store(data).claim(review_id)
+        future: Future[Any] = Future()
+        future.set_exception(BrokenProcessPool())
+        return future
+
+
+class TestStore:
+    def test_a_job_is_claimed_once(self, store: Store) -> None:
+        assert store.claim("a") is not None
+        assert store.claim("a") is None
+
+    def test_a_worker_from_before_a_restart_has_lost_its_claim(self, store: Store) -> None:
+        old = store.claim("a")
+        store.requeue_running()
+        new = store.claim("a")
+        assert old is not None and new is not None
+        assert not store.tell(old, "Finding the body", 0.5)
+        assert not store.finish(old)
+        assert store.finish(new)
+
+    def test_deleting_takes_files_and_claim(self, store: Store) -> None:
+        claimed = store.claim("a")
+        assert claimed is not None and store.remove("a")
+        assert not store.folder("a").exists()
+        assert not store.fail(claimed, "late")
+        assert not store.remove("a")
+
+    def test_the_newest_is_listed_first_and_the_oldest_waits_least(self, store: Store) -> None:
+        assert [e.id for e in store.all()] == ["b", "a"]
+        assert store.queued() == ["a", "b"]
+
+
+class TestQueue:
+    @pytest.mark.usefixtures("no_video")
+    def test_what_ran_at_a_crash_is_done_after_the_restart(self, store: Store) -> None:
+        store.claim("a")  # and the program dies here
+        queue = JobQueue(Store(store.data), lambda: ThreadPoolExecutor(1))
+        queue.start()
+        until_ended(store, "a", "b")
+        queue.close()
+        assert [entry(store, i).state for i in "ab"] == ["done", "done"]
+        assert (store.folder("a") / "review.json").exists()
+
+    def test_stopping_puts_the_job_back_without_counting_it(self, store: Store) -> None:
+        store.claim("a")
+        JobQueue(store, lambda: ThreadPoolExecutor(1)).close()
+        assert (entry(store, "a").state, entry(store, "a").attempt) == ("queued", 0)
+
+    def test_a_clip_that_kills_the_worker_is_given_up_after_some_tries(self, store: Store) -> None:
+        made: list[Executor] = []
+
+        def make() -> Executor:
+            made.append(DyingExecutor())
+            return made[-1]
+
+        JobQueue(store, make).start()
+        until_ended(store, "a", "b", seconds=5)
+        assert entry(store, "a").attempt == MOST_ATTEMPTS
+        assert "fault of ours" in str(entry(store, "a").error)
+        assert len(made) == 2 * MOST_ATTEMPTS + 1
+
+    def test_the_worker_process_does_the_work_and_names_the_clip_as_sent(
+        self, store: Store
+    ) -> None:
+        queue = JobQueue(store, one_process)
+        queue.start()
+        until_ended(store, "a", "b")
+        queue.close()
+        error = str(entry(store, "b").error)
+        assert error.startswith("take b.mp4: ") and str(store.data) not in error

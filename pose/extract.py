@@ -33,9 +33,9 @@ SAMPLE_RATE_HZ = 15.0
 MAX_SIDE_PX = 640
 # A chunk's follower starts this much early, so that it has settled where its samples begin.
 LEAD_IN_S = 1.0
-_SHORTEST_CHUNK_S = 15.0
-_LONGEST_CHUNK_S = 60.0
-_CHUNKS_A_WORKER = 2
+# The follower remembers where it looked last, so a cut changes landmarks by a fifth of a pixel
+# here and there; cuts must not depend on the number of cores, or every machine has its own track.
+CHUNK_S = 20.0
 _MOST_WORKERS = 8  # each holds two landmarkers and a decoder, about 300 MB
 _MAIN_PERSON_LOOKS = 5
 _PROGRESS_STEP_S = 0.2
@@ -98,17 +98,13 @@ def extract(
     return track
 
 
-def plan_chunks(duration_s: float, key_times_s: Floats, workers: int) -> list[Chunk]:
+def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
     """Cut a clip where decoding can start cheaply: the lead-in of each chunk is a key frame."""
-    wanted_s = duration_s / (workers * _CHUNKS_A_WORKER)
-    length_s = min(max(wanted_s, _SHORTEST_CHUNK_S), _LONGEST_CHUNK_S)
     starts_s = [0.0]
-    if workers > 1:
-        for key_s in key_times_s:
-            start_s = float(key_s) + LEAD_IN_S
-            long_enough = start_s - starts_s[-1] >= length_s
-            if long_enough and duration_s - start_s >= _SHORTEST_CHUNK_S / 2:
-                starts_s.append(start_s)
+    for key_s in key_times_s:
+        start_s = float(key_s) + LEAD_IN_S
+        if start_s - starts_s[-1] >= CHUNK_S and duration_s - start_s >= CHUNK_S / 2:
+            starts_s.append(start_s)
     return [
         Chunk(max(0.0, start_s - LEAD_IN_S), start_s, end_s)
         for start_s, end_s in itertools.pairwise([*starts_s, math.inf])
@@ -128,7 +124,7 @@ def _samples(
     duration_s = clip.info.duration_s
     shown_px = (clip.info.width, clip.info.height)
     main = _main_person(path, clip.key_times_s, model)
-    chunks = plan_chunks(duration_s, clip.key_times_s, workers)
+    chunks = plan_chunks(duration_s, clip.key_times_s)
     done_s = [0.0] * len(chunks)
     stop = Event()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socket
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import uvicorn
@@ -34,7 +35,8 @@ def serve_forever(host: str, port: int, data: Path) -> None:
         f"takeproof is at http://{shown}:{listener.getsockname()[1]}/api/reviews", file=sys.stderr
     )
     print("Stop it with Ctrl-C.", file=sys.stderr)
-    uvicorn.Server(uvicorn.Config(app, log_level="warning")).run(sockets=[listener])
+    with suppress(KeyboardInterrupt):  # the server ends in order first, then passes Ctrl-C on
+        uvicorn.Server(uvicorn.Config(app, log_level="warning")).run(sockets=[listener])
 
 
 def _listener(host: str, port: int) -> socket.socket:

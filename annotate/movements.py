@@ -12,12 +12,28 @@ from ruamel.yaml import YAML
 from annotate.frozen import Frozen
 
 
+class SideRule(Frozen):
+    """How the side of a repetition is read when the counted signal has none."""
+
+    signal: str
+    left: Literal["high", "low"] = Field(description="sign of the signal for the left side")
+    when: Literal["at", "after", "change"] = Field(
+        default="at",
+        description="at: its value at the peak; after: its largest value from this peak to the "
+        "next; change: from the start to the end of the repetition",
+    )
+
+
 class Carrier(Frozen):
     """A signal that carries the repetition of a movement."""
 
     signal: str
     peak: Literal["high", "low"]
     size: float = Field(gt=0, description="least excursion; trunk lengths, or degrees")
+    side: SideRule | None = None
+    sides: Literal["both", "alternating"] | None = Field(
+        default=None, description="where one movement is done both ways, this signal's own"
+    )
 
 
 class Look(Frozen):

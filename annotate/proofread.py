@@ -151,7 +151,7 @@ def _periods_without_plan(signals: Signals, segments: Sequence[Segment]) -> tupl
     named = [
         Recognised(None, 0.0)
         if s.absent or is_still(signals, s)
-        else recognise(behaviour(signals, s.start_s, s.end_s))
+        else recognise(signals, s.start_s, s.end_s)
         for s in segments
     ]
     efforts = intensities(signals, segments)
@@ -198,7 +198,7 @@ def _unplanned(signals: Signals, segment: Segment, effort: float | None) -> Peri
         return _period(0, start, end, "absent", Recognised(None, 0.0), None, 0.9)
     if is_still(signals, segment):
         return _period(0, start, end, "still", Recognised(None, 0.0), effort, 0.8)
-    name = recognise(behaviour(signals, start, end))
+    name = recognise(signals, start, end)
     known = catalogue().get(name.movement or "")
     easy = known.intensity == "easy" if known else (effort or 0.0) < 0.5
     return _period(0, start, end, "recovery" if easy else "work", name, effort, 0.5)
@@ -212,12 +212,11 @@ def _movement_done(
     known = catalogue().get(planned.movement or "")
     fit = None if known is None else likeness(seen, known)
     if planned.movement is None:
-        name = recognise(seen)
-        return name, 0.6
+        return recognise(signals, start_s, end_s), 0.6
     if fit is None:
         return Recognised(planned.movement, 0.5), 0.6
     if fit < _ALIKE_ENOUGH:
-        other = recognise(seen)
+        other = recognise(signals, start_s, end_s)
         if other.movement is not None:
             return other, 0.6
     return Recognised(planned.movement, round(max(fit, 0.1), 2)), round(0.5 + 0.5 * fit, 2)

@@ -15,11 +15,18 @@ import numpy as np
 
 from annotate.movements import Movement, catalogue
 from annotate.periods import LEVELS, SWINGS
+from annotate.reps import count_reps
 from pose.signals import DEGREES, Signals
 
 # Likeness from which a movement is named, and the lead it needs over the next one.
 NAMED_LIKENESS = 0.45
 LEAD = 0.12
+# A movement that cannot show three repetitions in a stretch this short is not asked to.
+SHORT_S = 8.0
+# Play at the ends of a movement's range of tempo.
+TEMPO_SLACK = 0.85
+# Median deviation of the intervals between repetitions, as a share of the median interval.
+MOST_UNEVEN = 0.25
 # Away from the edges, where the change from the movement before still shows.
 EDGE_S = 1.0
 
@@ -70,19 +77,43 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
     return float(np.exp(-0.5 * cost))
 
 
-def recognise(seen: Behaviour) -> Recognised:
-    """Name the movement, or say unknown."""
-    scores = sorted(
-        ((s, m.id) for m in catalogue().values() if (s := likeness(seen, m)) is not None),
-        reverse=True,
+def recognise(signals: Signals, start_s: float, end_s: float) -> Recognised:
+    """Name the movement done between two times, or say unknown."""
+    seen = behaviour(signals, start_s, end_s)
+    alike = sorted(
+        ((s, m) for m in catalogue().values() if (s := likeness(seen, m)) is not None),
+        key=lambda pair: -pair[0],
     )
-    if not scores:
+    fits = [
+        (s, m)
+        for s, m in alike
+        if s >= NAMED_LIKENESS - LEAD and _keeps_time(signals, m, start_s, end_s)
+    ]
+    if not fits:
         return Recognised(None, 0.0)
-    best, name = scores[0]
-    lead = best - (scores[1][0] if len(scores) > 1 else 0.0)
+    best, movement = fits[0]
+    lead = best - (fits[1][0] if len(fits) > 1 else 0.0)
     if best < NAMED_LIKENESS or lead < LEAD:
         return Recognised(None, round(best, 2))
-    return Recognised(name, round(min(best, 0.5 + lead), 2))
+    return Recognised(movement.id, round(min(best, 0.5 + lead), 2))
+
+
+def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: float) -> bool:
+    """Whether a movement's own repetitions come, at a plausible and even tempo.
+
+    Talking hands swing as far as reaching ones, but not in time.
+    """
+    if not movement.counts:
+        return True
+    counted = count_reps(signals, movement, start_s, end_s)
+    cadence = counted.cadence_per_min
+    if cadence is None:
+        return counted.count > 0 and end_s - start_s < SHORT_S
+    slowest, fastest = movement.tempo
+    gaps = np.diff([r.peak_s for r in counted.reps])
+    uneven = float(np.median(np.abs(gaps - np.median(gaps))) / np.median(gaps))
+    in_tempo = TEMPO_SLACK * slowest <= cadence <= fastest / TEMPO_SLACK
+    return in_tempo and uneven <= MOST_UNEVEN
 
 
 def _outside(value: float, band: tuple[float, float], unit: float) -> float:

@@ -9,14 +9,14 @@ arXiv 2107.13760; Morris et al. 2014, CHI, by autocorrelation and peaks).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import find_peaks
 
-from annotate.movements import Carrier, Movement
+from annotate.movements import Carrier, Movement, SideRule
 from pose.signals import Signals
 
 Floats = NDArray[np.float64]
@@ -36,6 +36,10 @@ FOOT_SHARE = 0.15
 TOP_SHARE = 0.08
 # A cut repetition counts as complete if at least this share of the way back was seen.
 RETURN_SHARE = 0.6
+# A peak whose rise was not seen at least to this share is none.
+ARRIVAL_SHARE = 0.25
+# A side is read from the other signal over this stretch around the peak.
+AT_PEAK_S = 0.15
 # A signed signal's middle is zero for a body seen straight; perspective and posture move it by
 # no more than this (trunk lengths, degrees).
 LARGEST_OFFSET = {False: 0.2, True: 15.0}
@@ -115,11 +119,16 @@ def _count_on(
         return NOTHING, 0.0
     closest_s = 0.5 * 60.0 / movement.tempo[1]
     rate = signals.rate_hz
-    if movement.sides == "both":
-        excursions: list[tuple[Side, Floats]] = [("both", values)]
-    else:
+    sides = carrier.sides or movement.sides
+    signed = sides == "alternating" and carrier.side is None
+    if signed:
         values = values - _middle(values[inside], carrier.signal)
-        excursions = [("left", np.maximum(values, 0.0)), ("right", np.maximum(-values, 0.0))]
+        excursions: list[tuple[Side, Floats]] = [
+            ("left", np.maximum(values, 0.0)),
+            ("right", np.maximum(-values, 0.0)),
+        ]
+    else:
+        excursions = [("both", values)]
 
     found = [
         _Peak(i, size, side, x)
@@ -130,14 +139,43 @@ def _count_on(
     if len(own) == 0:
         return NOTHING, 0.0
     typical = _weighted_median(own)
-    kept = [p for p in found if p.size >= LEAST_SHARE * typical]
-    kept.sort(key=lambda p: p.index)
-    reps = tuple(_shape(p, kept, times, start_s, end_s, values) for p in kept if inside[p.index])
-    reps = tuple(r for r in reps if start_s <= r.peak_s < end_s)
+    kept = sorted((p for p in found if p.size >= LEAST_SHARE * typical), key=lambda p: p.index)
+    reps = [_shape(p, kept, times, start_s, end_s) for p in kept if inside[p.index]]
+    reps = [r for r in reps if start_s <= r.peak_s < end_s]
+    if carrier.side is not None:
+        reps = _sided(reps, signals, carrier.side, end_s)
     doubtful = np.sum((own >= 0.25 * typical) & (own < SURE_SHARE * typical))
     seen = np.isfinite(values[inside]).mean()
     confidence = float(seen * (1.0 - doubtful / (len(own) + 1.0)))
-    return Counted(reps, carrier.signal, round(confidence, 2)), float(typical / carrier.size)
+    counted = Counted(tuple(reps), carrier.signal, round(confidence, 2))
+    return counted, float(typical / carrier.size)
+
+
+def _sided(reps: list[FoundRep], signals: Signals, rule: SideRule, end_s: float) -> list[FoundRep]:
+    """Give each repetition its side by another signal."""
+    out = []
+    for rep, following in zip(reps, [*reps[1:], None], strict=True):
+        until = following.peak_s if following else min(rep.end_s + MARGIN_S, end_s)
+        if rule.when == "at":
+            where = signals.slice(rep.peak_s - AT_PEAK_S, rep.peak_s + AT_PEAK_S)
+        elif rule.when == "after":
+            where = signals.slice(rep.peak_s, until)
+        else:
+            where = signals.slice(rep.start_s, rep.end_s)
+        x = signals[rule.signal][where]
+        x = x[np.isfinite(x)]
+        if len(x) == 0:
+            out.append(rep)
+            continue
+        if rule.when == "at":
+            value = np.median(x)
+        elif rule.when == "after":
+            value = x[np.argmax(np.abs(x))]
+        else:
+            value = x[-1] - x[0]
+        left = (value > 0) == (rule.left == "high")
+        out.append(replace(rep, side="left" if left else "right"))
+    return out
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,13 +206,15 @@ def _peaks(x: Floats, least: float, distance: float) -> list[tuple[int, float]]:
     for i, prominence in zip(at, props["prominences"], strict=True):
         rises = i > 0 and finite[i - 1]
         falls = i < len(x) - 1 and finite[i + 1]
-        if rises and falls:
+        # Of a rise that lies before the clip only the end was seen: the peak may have been, too.
+        arrives = rises and np.nanmin(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
+        if arrives and falls:
             out.append((int(i), float(prominence)))
     return out
 
 
 def _shape(
-    peak: _Peak, all_peaks: list[_Peak], times: Floats, start_s: float, end_s: float, raw: Floats
+    peak: _Peak, all_peaks: list[_Peak], times: Floats, start_s: float, end_s: float
 ) -> FoundRep:
     """Start, deepest point and end of one repetition."""
     x, i = peak.x, peak.index

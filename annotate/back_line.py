@@ -13,13 +13,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from annotate.reps import FoundRep
 from annotate.review import Back, BackAssessed, BackNotAssessable
 from pose.back import profile_arc_deg
 from pose.filters import low_pass, resample
 from pose.geometry import off_side_view_deg
-from pose.signals import MAX_GAP_S, Signals, rolling
+from pose.signals import MAX_GAP_S, Signals
 from pose.track import BACK_FRACTIONS, PoseTrack
 
 Floats = NDArray[np.float64]
@@ -69,7 +70,8 @@ def back_arc_deg(track: PoseTrack, signals: Signals) -> Floats:
     # A single stray outline (an arm crossing the back) is no shape: median before the low-pass.
     known = np.isfinite(arc)
     steady = arc.copy()
-    steady[known] = rolling(arc[known], signals.rate_hz, 5 / signals.rate_hz)
+    if known.any():
+        steady[known] = median_filter(arc[known], size=5, mode="nearest")
     grid = resample(track.times_s, steady, signals.times_s, MAX_GAP_S)
     return low_pass(grid, signals.rate_hz, CUTOFF_HZ)
 

@@ -67,11 +67,7 @@ def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comp
     duration_diff = period.duration_s - planned.duration_s
     if abs(duration_diff) > tolerance.seconds:
         status = status if status == "swapped" else ("short" if duration_diff < 0 else "long")
-        direction = "short" if duration_diff < 0 else "long"
-        words.append(
-            f"{abs(duration_diff):.0f} s too {direction} "
-            f"({period.duration_s:.0f} instead of {planned.duration_s:.0f} s)"
-        )
+        words.append(_duration_words(planned.duration_s, period.duration_s))
 
     reps = period.reps
     sure = reps.confidence >= LEAST_CONFIDENCE and status != "swapped"
@@ -128,6 +124,13 @@ def _reps_status(status: Status, diff: int) -> Status:
     if status != "as planned":
         return status
     return "partial" if diff < 0 else "long"
+
+
+def _duration_words(planned_s: float, delivered_s: float) -> str:
+    """Whole seconds that add up: the eye should not have to correct rounding."""
+    asked, found = round(planned_s), round(delivered_s)
+    direction = "short" if found < asked else "long"
+    return f"{abs(found - asked)} s too {direction} ({found} instead of {asked} s)"
 
 
 def _count_words(diff: int) -> str:

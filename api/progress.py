@@ -28,7 +28,7 @@ def progress_shown(console: Console) -> Iterator[Callable[[str, float], None]]:
         task = bar.add_task("Starting", total=1.0)
 
         def tell(stage: str, fraction: float) -> None:
-            bar.update(task, description=one_line(stage), completed=min(max(fraction, 0.0), 1.0))
+            bar.update(task, description=_titled(stage), completed=min(max(fraction, 0.0), 1.0))
 
         yield tell
 
@@ -38,8 +38,12 @@ def _plain(console: Console) -> Callable[[str, float], None]:
     told: set[str] = set()
 
     def tell(stage: str, fraction: float) -> None:
-        if stage not in told:
+        if stage not in told and fraction < 1:
             told.add(stage)
-            console.print(one_line(f"{stage} ..."), markup=False, highlight=False)
+            console.print(f"{_titled(stage)} ...", markup=False, highlight=False)
 
     return tell
+
+
+def _titled(stage: str) -> str:
+    return one_line(stage[:1].upper() + stage[1:])

@@ -20,18 +20,19 @@ _LEVEL_STYLE = {"warning": "bold red", "look": "yellow", "info": "dim"}
 
 
 def print_review(review: Review, console: Console) -> None:
-    """Planned, delivered, difference; then totals and notices."""
+    """Planned, delivered, difference (without a plan: delivered); then totals and notices."""
     table = _table()
     table.add_column("At", justify="right", no_wrap=True)
-    table.add_column("Planned", ratio=3)
+    if review.plan is not None:
+        table.add_column("Planned", ratio=3)
     table.add_column("Delivered", ratio=3)
-    table.add_column("Difference", ratio=3)
-    if review.comparison:
+    if review.plan is not None:
+        table.add_column("Difference", ratio=3)
         for row in review.comparison:
             table.add_row(*_comparison_cells(row, review))
     else:
         for period in review.periods:
-            table.add_row(clock(period.start_s), "", _delivered(period), "")
+            table.add_row(clock(period.start_s), _delivered(period))
     console.print(table)
     for line in _totals(review):
         console.print(Text(line))

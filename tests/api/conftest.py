@@ -86,8 +86,10 @@ def fake_review_clip(
 ) -> Review:
     """Stand in for the analysis."""
     if progress is not None:
-        progress("Finding the body", 0.1)
-        progress("Comparing with the plan", 0.9)
+        progress("finding the body", 0.1)
+        progress("finding the body", 0.5)
+        progress("comparing with the plan", 0.9)
+        progress("done", 1.0)
     if isinstance(plan, Path):
         plan = read_plan(plan)
     return made_review(None if plan is None else unroll(plan), clip.name)

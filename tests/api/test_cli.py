@@ -16,6 +16,7 @@ import annotate
 from annotate.review import Review
 from api.cli import run
 from pose.errors import ClipError
+from tests.api.conftest import PLAN
 
 Captured = pytest.CaptureFixture[str]
 
@@ -122,6 +123,22 @@ class TestReview:
         assert run(["review", str(clip_file)]) == 2
         assert "no space left on device" in capsys.readouterr().err
         assert {p.name: p.read_bytes() for p in folder.iterdir()} == before
+
+
+@pytest.mark.usefixtures("no_video")
+def test_the_demo_reviews_the_bundled_class_against_its_plan(
+    tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "demo").mkdir()
+    (tmp_path / "demo" / "harbour.plan.yaml").write_text(PLAN)
+    for name in ("harbour.mp4", "harbour.vtt"):
+        (tmp_path / "demo" / name).touch()
+    monkeypatch.setattr("importlib.resources.files", lambda package: tmp_path)
+    monkeypatch.chdir(tmp_path)
+    assert run(["demo"]) == 0
+    assert "Class: 1:15 planned" in capsys.readouterr().out
+    review = Review.model_validate_json(Path("takeproof-demo.review/review.json").read_text())
+    assert review.clip.name == "harbour.mp4"
 
 
 class TestRefusals:

@@ -68,7 +68,8 @@ class Store:
 
     def __init__(self, data: Path) -> None:
         self.data = data
-        (data / "reviews").mkdir(parents=True, exist_ok=True)
+        data.mkdir(mode=0o700, parents=True, exist_ok=True)  # clips are for their owner only
+        (data / "reviews").mkdir(exist_ok=True)
         with self._database() as database:
             database.execute(_SCHEMA)
 

@@ -31,6 +31,10 @@ MOVEMENT = 3.0
 # Each further segment taken into one period.
 MERGE = 0.5
 MERGE_MOST = 6
+# A foreign piece among several is worse than one foreign whole: it could stand alone.
+FOREIGN_PIECE = 2.0
+# A piece this long counts fully when several make up one period; a pause inside a set less.
+WHOLE_PIECE_S = 8.0
 # Equal rounds cannot be told apart; a faint pull towards the clock makes the last one the
 # skipped one and keeps the answer stable.
 CLOCK_PER_S = 0.0005
@@ -49,8 +53,8 @@ class Pairing:
         return range(self.first, self.stop)
 
 
-# How unlike a run of segments and a planned period are in what is done, 0 (alike) to 1.
-Unlikeness = Callable[[PlannedPeriod, Sequence[Segment]], float]
+# How unlike a segment and a planned period are in what is done, 0 (alike) to 1.
+Unlikeness = Callable[[PlannedPeriod, Segment], float]
 
 
 def align(
@@ -65,7 +69,7 @@ def align(
     planned : sequence of PlannedPeriod
         In time order.
     unlike : callable
-        Judges movement and effort; called for each run of up to `MERGE_MOST` segments.
+        Judges movement and effort.
 
     Returns
     -------
@@ -128,4 +132,10 @@ def matched_cost(planned: PlannedPeriod, run: Sequence[Segment], unlike: Unliken
     ratio = abs(math.log(delivered_s / planned.duration_s))
     duration = min(DURATION * ratio, DURATION_MOST)
     clock = CLOCK_PER_S * abs(run[0].start_s - planned.start_s)
-    return duration + MOVEMENT * unlike(planned, run) + MERGE * (len(run) - 1) + clock
+    if len(run) == 1:
+        other = unlike(planned, run[0])
+    else:
+        # The worst piece speaks for all: an average would hide a round inside a long warm-up.
+        worst = max(unlike(planned, s) * min(1.0, s.duration_s / WHOLE_PIECE_S) for s in run)
+        other = FOREIGN_PIECE * worst
+    return duration + MOVEMENT * other + MERGE * (len(run) - 1) + clock

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import asdict
-from functools import cache
 from itertools import count
 from pathlib import Path
 
@@ -17,7 +16,7 @@ from annotate.period_reps import with_reps
 from annotate.periods import Segment, cut, is_still
 from annotate.plan import ClassPlan, PlannedPeriod, Timeline, unroll
 from annotate.plan_file import read_plan
-from annotate.recognise import Behaviour, Recognised, behaviour, likeness, recognise
+from annotate.recognise import Recognised, behaviour, likeness, recognise
 from annotate.review import Clip, Comparison, Notice, Period, PeriodKind, RepSet, Review
 from annotate.view import view_spans
 from pose.clip import probe
@@ -32,6 +31,7 @@ _PICTURES = 0.97
 # The plan names what was to be done; the footage has to speak clearly to contradict it.
 _ALIKE_ENOUGH = 0.15
 _UNJUDGED = 0.35
+_NOT_A_BREAK = 0.7
 # Effort is only a hint at what kind of period this is.
 _EFFORT_WEIGHT = 0.4
 
@@ -119,30 +119,24 @@ def review_track(
 
 def _unlikeness(
     signals: Signals, segments: Sequence[Segment]
-) -> Callable[[PlannedPeriod, Sequence[Segment]], float]:
-    """Judge of how unlike a run of segments is to a planned period."""
+) -> Callable[[PlannedPeriod, Segment], float]:
+    """Judge of how unlike a segment is to a planned period."""
     efforts = dict(zip(segments, intensities(signals, segments), strict=True))
+    seen = {s: behaviour(signals, s.start_s, s.end_s) for s in segments if not s.absent}
 
-    @cache
-    def seen(start_s: float, end_s: float) -> Behaviour:
-        return behaviour(signals, start_s, end_s)
-
-    def unlike(planned: PlannedPeriod, run: Sequence[Segment]) -> float:
+    def unlike(planned: PlannedPeriod, segment: Segment) -> float:
         if planned.kind == "break":
-            return 0.0 if all(s.absent or is_still(signals, s) for s in run) else 0.7
+            return 0.0 if segment.absent or is_still(signals, segment) else _NOT_A_BREAK
+        if segment.absent:
+            return 1.0
         known = catalogue().get(planned.movement or "")
-        weights = [s.duration_s for s in run]
-        parts = []
-        for s in run:
-            alike = None if known is None else likeness(seen(s.start_s, s.end_s), known)
-            if alike is None:
-                effort = efforts[s]
-                hard = 0.5 if effort is None else effort
-                wrong = 1.0 - hard if planned.kind == "work" else hard
-                parts.append(_UNJUDGED * (1 - _EFFORT_WEIGHT) + _EFFORT_WEIGHT * wrong)
-            else:
-                parts.append(1.0 - alike)
-        return sum(w * p for w, p in zip(weights, parts, strict=True)) / sum(weights)
+        alike = None if known is None else likeness(seen[segment], known)
+        if alike is not None:
+            return 1.0 - alike
+        effort = efforts[segment]
+        hard = 0.5 if effort is None else effort
+        wrong = 1.0 - hard if planned.kind == "work" else hard
+        return _UNJUDGED * (1 - _EFFORT_WEIGHT) + _EFFORT_WEIGHT * wrong
 
     return unlike
 

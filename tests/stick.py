@@ -44,8 +44,10 @@ def joints(stance: Stance) -> np.ndarray:
     for i, side in enumerate(("left", "right")):
         sign = 1.0 if i == 0 else -1.0
         hip = np.array([0.12 * sign, 0.0, 0.0])
-        thigh, shank, wide = radians(stance.thigh[i]), radians(stance.shank[i]), radians(
-            stance.legs_out
+        thigh, shank, wide = (
+            radians(stance.thigh[i]),
+            radians(stance.shank[i]),
+            radians(stance.legs_out),
         )
         down = np.array([sign * np.sin(wide), -np.cos(wide), 0.0])
         knee = hip + THIGH_M * (np.cos(thigh) * down + np.array([0, 0, np.sin(thigh)]))

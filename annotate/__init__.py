@@ -1,5 +1,19 @@
 """What the movement means against the plan: a track in, a review and a script out."""
 
-from annotate.proofread import review_clip, review_track
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from annotate.proofread import review_clip, review_track
 
 __all__ = ["review_clip", "review_track"]
+
+
+def __getattr__(name: str) -> Any:
+    """Load the analysis when it is first asked for: reading a plan does not need it."""
+    if name in __all__:
+        from annotate import proofread
+
+        return getattr(proofread, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -226,4 +226,4 @@ def _interior(
     guard = min(REACH_S, 0.3 * (end_s - start_s))
     inner = (start_s + guard, end_s) if at_start else (start_s, end_s - guard)
     rows = postures[signals.slice(*inner)]
-    return rows[np.isfinite(rows).all(axis=1)]
+    return np.asarray(rows[np.isfinite(rows).all(axis=1)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from annotate.review import ViewSpan
 from pose.filters import runs
@@ -38,17 +39,17 @@ def view_spans(signals: Signals) -> tuple[ViewSpan, ...]:
     return tuple(spans)
 
 
-def circular_mean_deg(angles_deg: np.ndarray) -> float:
+def circular_mean_deg(angles_deg: NDArray[np.float64]) -> float:
     """Mean direction, -180 to 180."""
     radians = np.radians(angles_deg)
     return float(np.degrees(np.arctan2(np.sin(radians).mean(), np.cos(radians).mean())))
 
 
-def _wrapped(angle_deg: np.ndarray) -> np.ndarray:
+def _wrapped(angle_deg: NDArray[np.float64]) -> NDArray[np.float64]:
     return (angle_deg + 180.0) % 360.0 - 180.0
 
 
-def _span(start_s: float, end_s: float, yaw: np.ndarray) -> ViewSpan:
+def _span(start_s: float, end_s: float, yaw: NDArray[np.float64]) -> ViewSpan:
     mean = circular_mean_deg(yaw)
     return ViewSpan(
         start_s=round(float(start_s), 2),

@@ -6,7 +6,9 @@ TakeproofError
 │   ├── ModelError        the landmark model is missing or unusable
 │   ├── TrackError        a stored track that cannot be read, or joints of the wrong shape
 │   ├── PlanError         a class plan that cannot be read or does not add up   (annotate)
-│   └── CaptionError      a caption file that cannot be read                    (annotate)
+│   ├── CaptionError      a caption file that cannot be read                    (annotate)
+│   ├── OutputError       results that cannot be written where they were asked for   (api)
+│   └── ServeError        the service cannot start                                   (api)
 └── Cancelled             the caller asked to stop; nothing half-written is left
 
 A door (command line, HTTP) turns an InputError into one line and exit code 2 or status 4xx.

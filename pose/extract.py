@@ -15,6 +15,7 @@ from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Event
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -177,7 +178,7 @@ def _main_person(path: Path, key_times_s: Floats, model: Path) -> Place | None:
 
 
 def _join(samples: list[Sample], info: ClipInfo) -> PoseTrack:
-    def stack(rows: list[NDArray[np.floating]], *shape: int) -> Floats:
+    def stack(rows: list[NDArray[Any]], *shape: int) -> Floats:
         # Through single precision, as on disk: the first run equals the remembered one.
         return np.array(rows, dtype=np.float32).reshape(-1, *shape).astype(np.float64)
 

@@ -66,7 +66,7 @@ def left_axis(world_m: Floats) -> Floats:
     """
     hips = world_m[:, lm.HIPS[0]] - world_m[:, lm.HIPS[1]]
     shoulders = world_m[:, lm.SHOULDERS[0]] - world_m[:, lm.SHOULDERS[1]]
-    axis = (hips + shoulders)[:, [0, 2]]
+    axis = np.asarray((hips + shoulders)[:, [0, 2]], dtype=np.float64)
     return unit(axis)
 
 
@@ -84,7 +84,7 @@ def yaw_deg(axis_xz: Floats) -> Floats:
     0: the camera looks at the front; 90: at the person's left side; -90: at the right side;
     180: at the back.
     """
-    return np.degrees(np.arctan2(-axis_xz[..., 1], axis_xz[..., 0]))
+    return np.asarray(np.degrees(np.arctan2(-axis_xz[..., 1], axis_xz[..., 0])))
 
 
 def off_side_view_deg(yaw: float) -> float:

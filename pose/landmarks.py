@@ -7,6 +7,7 @@ the hips: the shape of the back is not in them (see :mod:`pose.back`).
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 NAMES: tuple[str, ...] = (
     "nose",
@@ -42,7 +43,7 @@ HEELS = (INDEX["left_heel"], INDEX["right_heel"])
 TOES = (INDEX["left_toe"], INDEX["right_toe"])
 
 
-def _mirror_order() -> np.ndarray:
+def _mirror_order() -> NDArray[np.intp]:
     """Index that swaps every left landmark with its right one."""
     order = np.arange(COUNT)
     for i, name in enumerate(NAMES):

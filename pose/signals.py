@@ -80,7 +80,7 @@ class Signals:
     @property
     def present(self) -> NDArray[np.bool_]:
         """(m,) True where a person was seen."""
-        return np.isfinite(self.hips_px[:, 0])
+        return np.asarray(np.isfinite(self.hips_px[:, 0]))
 
     def index(self, time_s: float) -> int:
         """Nearest sample, held inside the grid."""

@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pyarrow as pa
@@ -105,7 +106,7 @@ class PoseTrack:
     @property
     def present(self) -> NDArray[np.bool_]:
         """(n,) True where a person was found."""
-        return np.isfinite(self.xy_px[:, lm.HIPS[0], 0])
+        return np.asarray(np.isfinite(self.xy_px[:, lm.HIPS[0], 0]))
 
     def between(self, start_s: float, end_s: float) -> PoseTrack:
         """The samples with ``start_s <= time < end_s``."""
@@ -194,7 +195,7 @@ class PoseTrack:
         """Write to Parquet, one row a sample; the file appears whole or not at all."""
         n = len(self)
 
-        def block(a: NDArray[np.floating]) -> pa.Array:
+        def block(a: NDArray[Any]) -> pa.Array:
             flat = np.ascontiguousarray(a, dtype=np.float32).reshape(n, math.prod(a.shape[1:]))
             return pa.FixedSizeListArray.from_arrays(pa.array(flat.ravel()), flat.shape[1])
 

@@ -1,0 +1,154 @@
+"""Stand the figure on the floor: planted feet and hands stay put, jumps fly as bodies fly."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import ConvexHull
+
+from clips.body import Body, skin_vertices
+from clips.kinematics import SUFFIX, Bones, pose_bones, reach_limb
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+CONTACTS = ("left foot", "right foot", "left hand", "right hand")
+FEET, HANDS = [0, 1], [2, 3]
+GRAVITY_M_S2 = 9.81
+SETTLE_FRAMES = 6  # a limb takes this long to come fully onto its planted place
+RELEASE_PER_FRAME = 0.7  # share of the correction kept per frame once a limb is let go
+HOMING = 0.15  # share of the drift from the starting spot that a landing foot takes back
+HOMING_LIMIT_M = 0.012
+
+
+@dataclass(frozen=True)
+class Footing:
+    """What carries the body, frame by frame.
+
+    Attributes
+    ----------
+    planted : array of bool, shape (n, 4)
+        In the order of ``CONTACTS``; none at all is flight.
+    travel_m : array, shape (n,)
+        Way to the person's left covered by the flight a frame belongs to.
+    """
+
+    planted: BoolArray
+    travel_m: FloatArray
+
+
+def _contact_points(body: Body, bones: Bones) -> FloatArray:
+    """Place (n, 4, 3) of each contact: ball of the foot or wrist, at the height of its lowest."""
+    n = len(bones.heads_m)
+    points = np.empty((n, 4, 3))
+    for j, contact in enumerate(CONTACTS):
+        side, part = contact.split()
+        letter = SUFFIX[side]
+        stems = ("foot", "toe") if part == "foot" else ("wrist", "finger", "metacarpal")
+        candidates = body.vertices_of(*stems)
+        outward = 1.0 if side == "left" else -1.0
+        candidates = candidates[body.vertices[candidates, 0] * outward > 0]
+        hull = candidates[ConvexHull(body.vertices[candidates]).vertices]
+        marker = body.bone(f"toe2-1.{letter}" if part == "foot" else f"wrist.{letter}")
+        points[:, j] = bones.heads_m[:, marker]
+        weights = body.weights[hull]
+        for i in range(n):
+            places, _ = skin_vertices(
+                body.vertices[hull], weights, body.bone_heads, bones.rotations[i], bones.heads_m[i]
+            )
+            points[i, j, 2] = places[:, 2].min()
+    return points
+
+
+def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> FloatArray:
+    """Height (n,) of the root: on the planted contacts, on a parabola while none is."""
+    n = len(points)
+    height = np.full(n, np.nan)
+    for contacts in (HANDS, FEET):  # feet decide where both carry
+        low = np.where(planted[:, contacts], -points[:, contacts, 2], np.inf).min(axis=1)
+        height = np.where(np.isfinite(low), low, height)
+    flying = np.isnan(height)
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flying, [False]]).astype(int)))
+    for start, stop in zip(edges[::2], edges[1::2], strict=True):
+        before = height[start - 1] if start else -points[start, FEET, 2].min()
+        after = height[stop] if stop < n else before
+        steps = np.arange(1, stop - start + 1)
+        share = steps / (stop - start + 1)
+        elapsed = steps / frame_rate
+        left = (stop - start + 1) / frame_rate - elapsed
+        rise = GRAVITY_M_S2 / 2 * elapsed * left
+        height[start:stop] = before + share * (after - before) + rise
+    return height
+
+
+def _walk(
+    points: FloatArray, footing: Footing, height: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Root path (n, 3) and the correction (n, 4, 3) each contact needs to stay where it is."""
+    n = len(points)
+    root = np.zeros((n, 3))
+    root[:, 2] = height
+    shift = np.zeros((n, 4, 3))
+    target = np.zeros((4, 2))
+    age = np.zeros(4, dtype=int)
+    here = -points[0, FEET, :2].mean(axis=0)
+    for t in range(n):
+        planted = footing.planted[t]
+        held = planted & (age > 0)
+        carriers = [j for j in FEET if held[j]] or [j for j in HANDS if held[j]]
+        if carriers:
+            here = (target[carriers] - points[t, carriers, :2]).mean(axis=0)
+        elif t and not planted.any():
+            flight = t
+            while flight < n and not footing.planted[flight].any():
+                flight += 1
+            start = t
+            while start and not footing.planted[start - 1].any():
+                start -= 1
+            here = here + np.array([footing.travel_m[t] / (flight - start + 1), 0.0])
+        root[t, :2] = here
+        for j in range(4):
+            floor_gap = -(height[t] + points[t, j, 2])
+            if planted[j]:
+                if age[j] == 0:
+                    target[j] = here + points[t, j, :2]
+                    if j in FEET and t:
+                        drift = here + points[0, FEET, :2].mean(axis=0)
+                        target[j] -= np.clip(HOMING * drift, -HOMING_LIMIT_M, HOMING_LIMIT_M)
+                age[j] += 1
+                needed = np.append(target[j] - here - points[t, j, :2], floor_gap)
+                share = 1.0 if t < SETTLE_FRAMES else min(1.0, age[j] / SETTLE_FRAMES)
+                shift[t, j] = share * needed
+            else:
+                age[j] = 0
+                if t:
+                    shift[t, j] = shift[t - 1, j] * RELEASE_PER_FRAME
+                if j in FEET:
+                    shift[t, j, 2] = max(shift[t, j, 2], floor_gap)
+    return root, shift
+
+
+def stand_on_floor(
+    body: Body, postures: FloatArray, footing: Footing, frame_rate: float
+) -> Bones:
+    """Bones of every frame in room coordinates (floor at z = 0, start at the origin).
+
+    Parameters
+    ----------
+    postures : array, shape (n, len(ANGLES))
+        Degrees.
+    """
+    free = pose_bones(body, postures)
+    points = _contact_points(body, free)
+    height = _heights(points, footing.planted, frame_rate)
+    root, shift = _walk(points, footing, height)
+    limbs: dict[str, FloatArray] = {}
+    for j, contact in enumerate(CONTACTS):
+        side, part = contact.split()
+        if np.abs(shift[:, j]).max() > 1e-4:
+            limb = "leg" if part == "foot" else "arm"
+            limbs |= reach_limb(body, free, limb, side, shift[:, j])
+    bones = pose_bones(body, postures, limbs) if limbs else free
+    return Bones(bones.rotations, bones.heads_m + root[:, None, :])

@@ -1,0 +1,231 @@
+"""A filmed session: periods of movement, one after the other, as postures frame by frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from clips.grounding import CONTACTS, Footing
+from clips.motions import ALL, BOTH, HANDS, LEFT, MOVEMENTS, RIGHT, Key, Movement
+from clips.posture import COLUMN
+
+FloatArray = NDArray[np.float64]
+
+# A change of movement is centred on the boundary of its periods.
+LEAD_S = 0.35  # from the boundary to the first repetition
+TAIL_S = 0.25  # from the last repetition to the boundary
+SWAY_DEG = {"trunk_lean": 0.5, "trunk_side": 0.5, "trunk_turn": 0.9, "neck": 1.5, "neck_turn": 2.5}
+ARM_SWAY_DEG = 1.5
+
+
+@dataclass(frozen=True)
+class Period:
+    """What is done for how long.
+
+    Attributes
+    ----------
+    kind : str
+        work, recovery, warm-up, cool-down or still.
+    reps : int, optional
+        How many; else as many as ``cadence_per_min`` (or the movement's usual time) gives.
+    sides : tuple of str
+        Side of each repetition, where they do not simply alternate from ``start_side``.
+    amplitude : float
+        Size of every repetition against the movement's own, 1 is full.
+    amplitude_jitter, tempo_jitter : float
+        Standard deviation from one repetition to the next, as a share.
+    lumbar_deg : tuple of float
+        Lower back flexion at the peak of each repetition; the last one stands for the rest.
+    """
+
+    kind: str
+    movement: str
+    duration_s: float
+    reps: int | None = None
+    cadence_per_min: float | None = None
+    sides: tuple[str, ...] = ()
+    start_side: str = "left"
+    amplitude: float = 1.0
+    amplitude_jitter: float = 0.03
+    tempo_jitter: float = 0.03
+    lumbar_deg: tuple[float, ...] = (0.0,)
+
+
+@dataclass(frozen=True)
+class Rep:
+    """When one repetition happens; ``period`` is the index of its period."""
+
+    period: int
+    movement: str
+    side: str
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True)
+class Session:
+    """Postures and footing of every frame, and the repetitions they hold."""
+
+    frame_rate: float
+    times_s: FloatArray
+    postures: FloatArray
+    footing: Footing
+    periods: tuple[Period, ...]
+    starts_s: tuple[float, ...]
+    reps: tuple[Rep, ...]
+
+    @property
+    def duration_s(self) -> float:
+        """Length of the session."""
+        return self.starts_s[-1] + self.periods[-1].duration_s
+
+
+@dataclass(frozen=True)
+class _TimedKey:
+    time_s: float
+    posture: FloatArray
+    planted: frozenset[str]
+    travel_m: float = 0.0
+
+
+def rep_sides(period: Period, movement: Movement, room_s: float) -> tuple[str, ...]:
+    """Side of each repetition of a period in which ``room_s`` is left for repetitions."""
+    if movement.gesture:
+        return ()
+    if period.sides:
+        return period.sides
+    count = period.reps
+    if count is None:
+        each_s = 60 / period.cadence_per_min if period.cadence_per_min else movement.rep_s
+        count = max(1, round(room_s / each_s))
+    if not movement.alternating:
+        return ("both",) * count
+    other = "right" if period.start_side == "left" else "left"
+    return tuple(period.start_side if i % 2 == 0 else other for i in range(count))
+
+
+def _rep_keys(
+    keys: tuple[Key, ...], start_s: float, length_s: float, amplitude: float, lumbar_deg: float
+) -> list[_TimedKey]:
+    rest = keys[0].posture
+    timed = []
+    for key in keys:
+        row = rest + amplitude * (key.posture - rest)
+        row[COLUMN["lumbar"]] += key.depth * lumbar_deg
+        timed.append(
+            _TimedKey(start_s + key.phase * length_s, row, key.planted, key.travel_m * amplitude)
+        )
+    return timed
+
+
+def _gesture_keys(
+    movement: Movement, start_s: float, end_s: float, rng: np.random.Generator
+) -> list[_TimedKey]:
+    assert movement.gesture is not None
+    timed, now = [], start_s
+    while now < end_s:
+        timed.append(_TimedKey(now, movement.gesture(rng), BOTH))
+        now += movement.rep_s * rng.uniform(0.6, 1.5)
+    timed.append(_TimedKey(end_s, movement.gesture(rng), BOTH))
+    return timed
+
+
+def _change_over(before: _TimedKey, after: _TimedKey) -> list[_TimedKey]:
+    """Between two movements first one foot finds its new place, then the other."""
+    middle_s = (before.time_s + after.time_s) / 2
+    middle = (before.posture + after.posture) / 2
+    return [
+        _TimedKey(before.time_s + 1e-6, before.posture, LEFT),
+        _TimedKey(middle_s, middle, RIGHT),
+        _TimedKey(after.time_s - 1e-6, after.posture, BOTH),
+    ]
+
+
+def _sample(
+    keys: list[_TimedKey], times_s: FloatArray
+) -> tuple[FloatArray, Footing]:
+    """Ease from key to key (zero speed at each) and tell what carries every frame."""
+    at = np.array([key.time_s for key in keys])
+    rows = np.array([key.posture for key in keys])
+    before = np.clip(np.searchsorted(at, times_s + 1e-9, side="right") - 1, 0, len(keys) - 1)
+    after = np.minimum(before + 1, len(keys) - 1)
+    gap = np.maximum(at[after] - at[before], 1e-9)
+    share = np.clip((times_s - at[before]) / gap, 0, 1)
+    eased = (0.5 - 0.5 * np.cos(np.pi * share))[:, None]
+    carried = np.array([[contact in key.planted for contact in CONTACTS] for key in keys])
+    travel = np.array([key.travel_m for key in keys])
+    flying = ~carried.any(axis=1)
+    for i in range(1, len(keys)):  # a flight told in several keys travels as one
+        if flying[i] and flying[i - 1]:
+            travel[i] = travel[i - 1]
+    return rows[before] + eased * (rows[after] - rows[before]), Footing(
+        carried[before], travel[before]
+    )
+
+
+def _sway(times_s: FloatArray, rng: np.random.Generator) -> FloatArray:
+    """Small slow wandering of trunk, head and arms (n, len(ANGLES)), degrees."""
+    sway = np.zeros((len(times_s), len(COLUMN)))
+    amounts = dict(SWAY_DEG)
+    for side in ("left", "right"):
+        for angle in ("arm_forward", "arm_out", "forearm_forward"):
+            amounts[f"{side}_{angle}"] = ARM_SWAY_DEG
+    for angle, amount_deg in amounts.items():
+        for frequency in (0.23, 0.51, 0.9):
+            phase = rng.uniform(0, 2 * np.pi)
+            rate = 2 * np.pi * frequency * rng.uniform(0.8, 1.25)
+            sway[:, COLUMN[angle]] += amount_deg / 2 * np.sin(rate * times_s + phase)
+    return sway
+
+
+def perform(periods: tuple[Period, ...], seed: int, frame_rate: float = 25.0) -> Session:
+    """Carry out the periods one after the other.
+
+    Raises
+    ------
+    KeyError
+        A movement that is not in :data:`clips.motions.MOVEMENTS`.
+    """
+    rng = np.random.default_rng(seed)
+    keys: list[_TimedKey] = []
+    reps: list[Rep] = []
+    starts: list[float] = []
+    start_s = 0.0
+    for index, period in enumerate(periods):
+        movement = MOVEMENTS[period.movement]
+        starts.append(start_s)
+        first_s, last_s = start_s + LEAD_S, start_s + period.duration_s - TAIL_S
+        sides = rep_sides(period, movement, last_s - first_s)
+        fresh: list[_TimedKey] = []
+        if movement.gesture:
+            fresh = _gesture_keys(movement, first_s, last_s, rng)
+        lengths = np.maximum(1 + rng.normal(0, period.tempo_jitter, len(sides)), 0.7)
+        edges = first_s + (last_s - first_s) * np.concatenate([[0], lengths.cumsum()]) / max(
+            lengths.sum(), 1e-9
+        )
+        for i, side in enumerate(sides):
+            amplitude = period.amplitude * (1 + rng.normal(0, period.amplitude_jitter))
+            lumbar_deg = period.lumbar_deg[min(i, len(period.lumbar_deg) - 1)]
+            each_s = edges[i + 1] - edges[i]
+            fresh += _rep_keys(
+                movement.side_keys(side), edges[i], each_s, amplitude, lumbar_deg
+            )
+            reps.append(
+                Rep(index, period.movement, side, float(edges[i]), float(edges[i + 1]))
+            )
+        if keys:
+            fresh = _change_over(keys[-1], fresh[0]) + fresh
+        else:
+            # Wait for the first repetition on what will carry it: hands stay down, jumps wait.
+            waiting = ALL if fresh[0].planted >= HANDS else BOTH
+            fresh.insert(0, _TimedKey(0.0, fresh[0].posture, waiting))
+        keys += fresh
+        start_s += period.duration_s
+    times_s = np.arange(round(start_s * frame_rate)) / frame_rate
+    postures, footing = _sample(keys, times_s)
+    postures = postures + _sway(times_s, rng)
+    return Session(
+        frame_rate, times_s, postures, footing, periods, tuple(starts), tuple(reps)
+    )

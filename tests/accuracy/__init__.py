@@ -1,0 +1,1 @@
+"""Accuracy measured, not tested: ``python -m tests.accuracy`` prints the tables."""

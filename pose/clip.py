@@ -14,13 +14,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import av
 import numpy as np
 from av.video.reformatter import Interpolation
 from numpy.typing import NDArray
 
 from pose.track import ClipInfo
-from pose.video import Video, open_video, pictures_from, stamp_of
+from pose.video import Video, open_video, pictures_from, shown_packets, stamp_of
 
 Floats = NDArray[np.float64]
 
@@ -51,7 +50,7 @@ class ClipProbe:
     Attributes
     ----------
     key_times_s : (k,) float64
-        Presentation times of the key frames, increasing, the first about 0.
+        Where decoding can start: 0 and the presentation times of the key frames, increasing.
     """
 
     info: ClipInfo
@@ -79,62 +78,27 @@ def probe(path: str | Path) -> ClipProbe:
         turns = clip.quarter_turns
         width, height = clip.square_px if turns % 2 == 0 else clip.square_px[::-1]
         transfer = int(clip.first.color_trc)
-        stated_s = float(clip.container.duration or 0) / av.time_base
-        start = stamp_of(clip.first)
-        base = clip.stream.time_base
-        clip.container.seek(0)
-        shown = [
-            (stamp, packet.duration or 0, packet.is_keyframe)
-            for packet in clip.container.demux(clip.stream)
-            if packet.size and not packet.is_discard and (stamp := stamp_of(packet)) >= start
-        ]
-    shown.sort()
-    times_s = np.array([(stamp - start) * base for stamp, _, _ in shown], dtype=np.float64)
-    if len(times_s) == 0:
-        times_s = np.zeros(1)
-    key_times_s = np.array([(s - start) * base for s, _, key in shown if key], dtype=np.float64)
+        stated_s = clip.stated_s
+        start, base = stamp_of(clip.first), clip.stream.time_base
+        packets = shown_packets(clip)
+    times_s = np.array([(p.stamp - start) * base for p in packets], dtype=np.float64)
+    # The first picture can always be decoded, even where its key frame is hidden pre-roll.
+    keys = {start, *(p.stamp for p in packets if p.is_key)}
+    key_times_s = np.array([(key - start) * base for key in sorted(keys)], dtype=np.float64)
     steps_s = np.diff(times_s)
     steps_s = steps_s[steps_s > 0]
     step_s = float(np.median(steps_s)) if len(steps_s) else 0.0
-    last_s = float(shown[-1][1] * base) if shown and shown[-1][1] else step_s
-    duration_s = float(times_s[-1]) + last_s
-    rate = len(steps_s) / float(steps_s.sum()) if len(steps_s) else 0.0
     info = ClipInfo(
         name=path.name,
         sha256=_sha256(path),
-        duration_s=duration_s,
-        frame_rate=rate,
+        duration_s=float(times_s[-1]) + (float(packets[-1].duration * base) or step_s),
+        frame_rate=len(steps_s) / float(steps_s.sum()) if len(steps_s) else 0.0,
         variable_frame_rate=_uneven(steps_s, step_s),
         width=width,
         height=height,
         rotation_deg=90 * turns,
     )
-    warnings = []
-    if transfer in _HDR_TRANSFER:
-        warnings.append(
-            ClipWarning(
-                "hdr",
-                f"{path.name}: high dynamic range video ({_HDR_TRANSFER[transfer]}); colours are "
-                "read as standard range, which may cost some accuracy. Film in standard range.",
-            )
-        )
-    if 0 < rate < _SLOW_FRAME_RATE_HZ:
-        warnings.append(
-            ClipWarning(
-                "slow-frame-rate",
-                f"{path.name}: only {rate:.1f} pictures a second; fast repetitions may be missed. "
-                "Film at 25 or more.",
-            )
-        )
-    if stated_s - duration_s > _CUT_SHORT_S:
-        warnings.append(
-            ClipWarning(
-                "cut-short",
-                f"{path.name}: says it lasts {stated_s:.1f} s but its pictures end at "
-                f"{duration_s:.1f} s; the file may be cut short. Copy it again.",
-            )
-        )
-    return ClipProbe(info, tuple(warnings), key_times_s)
+    return ClipProbe(info, tuple(_warnings(info, transfer, stated_s)), key_times_s)
 
 
 def frames(
@@ -166,7 +130,8 @@ def frames(
     cell_s = 1.0 / sample_rate_hz
     last_cell, last_s = -1, -math.inf
     with open_video(Path(path)) as clip:
-        for picture in pictures_from(clip, start_s):
+        # One cell early, to know whether a picture at the very start is the first of its cell.
+        for picture in pictures_from(clip, start_s - cell_s):
             time_s = clip.time_s(picture)
             if time_s >= end_s:
                 return
@@ -176,6 +141,27 @@ def frames(
             last_cell, last_s = cell, time_s
             if time_s >= start_s:
                 yield Frame(time_s, _upright(clip, picture, max_side_px))
+
+
+def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWarning]:
+    if transfer in _HDR_TRANSFER:
+        yield ClipWarning(
+            "hdr",
+            f"{info.name}: high dynamic range video ({_HDR_TRANSFER[transfer]}); colours are read "
+            "as standard range, which may cost some accuracy. Film in standard range.",
+        )
+    if 0 < info.frame_rate < _SLOW_FRAME_RATE_HZ:
+        yield ClipWarning(
+            "slow-frame-rate",
+            f"{info.name}: only {info.frame_rate:.1f} pictures a second; fast repetitions may be "
+            "missed. Film at 25 or more.",
+        )
+    if stated_s - info.duration_s > _CUT_SHORT_S:
+        yield ClipWarning(
+            "cut-short",
+            f"{info.name}: says it lasts {stated_s:.1f} s but its pictures end at "
+            f"{info.duration_s:.1f} s; the file may be cut short. Copy it again.",
+        )
 
 
 def _upright(clip: Video, picture: Any, max_side_px: int) -> NDArray[np.uint8]:

@@ -169,7 +169,7 @@ def _main_person(path: Path, key_times_s: Floats, model: Path) -> Place | None:
     Every chunk is told, so that two chunks do not follow two people.
     """
     picks = np.linspace(0, len(key_times_s) - 1, _MAIN_PERSON_LOOKS).round().astype(int)
-    looks_s = key_times_s[np.unique(picks)] if len(key_times_s) else []
+    looks_s = key_times_s[np.unique(picks)]
     pictures = (
         next(frames(path, sample_rate_hz=1e3, start_s=s, max_side_px=MAX_SIDE_PX), None)
         for s in looks_s

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import av
 from av.stream import Disposition
@@ -35,6 +35,13 @@ class Video:
         return float(ticks * self.stream.time_base)
 
     @property
+    def stated_s(self) -> float:
+        """How long the file says its film is, seconds; 0 where it does not say."""
+        if self.stream.duration:
+            return float(self.stream.duration * self.stream.time_base)
+        return float((self.container.duration or 0) / av.time_base)
+
+    @property
     def quarter_turns(self) -> int:
         """Clockwise quarter turns that bring the picture upright."""
         # PyAV gives the angle counter-clockwise, -180 to 180.
@@ -45,6 +52,14 @@ class Video:
         """Width and height with square pixels, before rotation."""
         ratio = self.stream.sample_aspect_ratio or 1
         return max(1, round(self.first.width * ratio)), int(self.first.height)
+
+
+class Packet(NamedTuple):
+    """One coded picture: stamp and duration in ticks of the stream's time base."""
+
+    stamp: int
+    duration: int
+    is_key: bool
 
 
 @contextmanager
@@ -64,6 +79,19 @@ def open_video(path: Path) -> Iterator[Video]:
         if first is None:
             raise ClipError(f"{path}: not one picture can be decoded; export the video again")
         yield Video(container, stream, decoded, first)
+
+
+def shown_packets(clip: Video) -> list[Packet]:
+    """The coded pictures that are shown, in order of presentation, at least one."""
+    start = stamp_of(clip.first)
+    packets: list[Packet] = []
+    # Opened afresh: going back to the front is not exact in every container. A damaged file
+    # ends where it cannot be read on.
+    with av.open(clip.container.name) as container, suppress(av.FFmpegError):
+        for p in container.demux(container.streams[clip.stream.index]):
+            if p.size and _has_stamp(p) and not p.is_discard and stamp_of(p) >= start:
+                packets.append(Packet(stamp_of(p), p.duration or 0, p.is_keyframe))
+    return sorted(packets) or [Packet(start, 0, True)]
 
 
 def _video_stream(container: Any, path: Path) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from fractions import Fraction
 from pathlib import Path
 
 import av
@@ -69,6 +70,7 @@ def test_pre_roll_hidden_by_an_edit_list_is_left_out(make_clip: MakeClip, tmp_pa
     assert found[0] == 0.0
     assert len(found) == pytest.approx(45, abs=1)
     assert probe(trimmed).info.duration_s == pytest.approx(1.5, abs=0.05)
+    assert probe(trimmed).key_times_s == pytest.approx([0.0, 0.5], abs=0.002)
 
 
 @pytest.mark.parametrize(
@@ -126,6 +128,26 @@ def test_starting_late_gives_the_same_pictures(
     whole = times_s(path, 15)
     part = times_s(path, 15, start_s=start_s, end_s=2.5)
     assert part == pytest.approx([t for t in whole if start_s <= t < 2.5])
+
+
+def test_starting_late_in_a_clip_of_key_frames_only(make_clip: MakeClip) -> None:
+    path = make_clip(EVEN_MS, key_every=1)
+    whole = times_s(path, 15)
+    # 1.5 s is the second picture of its cell.
+    assert times_s(path, 15, start_s=1.5) == pytest.approx([t for t in whole if t >= 1.5])
+
+
+def test_oblong_pixels_are_made_square(tmp_path: Path) -> None:
+    path = tmp_path / "oblong.mp4"
+    with av.open(str(path), "w") as container:
+        stream = container.add_stream("libx264", rate=30)
+        stream.width, stream.height, stream.pix_fmt = 64, 48, "yuv420p"
+        stream.codec_context.sample_aspect_ratio = Fraction(4, 3)
+        for _ in range(5):
+            container.mux(stream.encode(av.VideoFrame.from_ndarray(quadrants(), format="rgb24")))
+        container.mux(stream.encode())
+    assert probe(path).info.width == 85
+    assert next(frames(path, sample_rate_hz=15)).rgb.shape == (48, 85, 3)
 
 
 def refusal(path: Path) -> str:

@@ -36,7 +36,7 @@ FURTHEST_OFF_SIDE_DEG = 30.0
 LEAST_TRUNK_DEG = 30.0
 # The very first repetition is still settling in; the next ones are the person's own measure.
 BASELINE_SKIP = 1
-BASELINE_REPS = 4
+BASELINE_REPS = 3
 BASELINE_LEAST = 2
 # A repetition that goes deeper than the baseline did by more than this cannot be matched.
 MATCH_DEG = 12.0
@@ -101,10 +101,8 @@ def judge_backs(
     if len(clean) < BASELINE_LEAST:
         changes = [s if isinstance(s, str) else FEW for s in samples]
     else:
-        trunk = np.concatenate([s.trunk_deg for s in clean])
-        arc = np.concatenate([s.arc_deg for s in clean])
-        slope, level = np.polyfit(trunk, arc, 1)
-        deepest = trunk.max()
+        slope, level = _baseline(clean)
+        deepest = max(s.trunk_deg.max() for s in clean)
         for s in samples:
             if isinstance(s, str):
                 changes.append(s)
@@ -114,6 +112,19 @@ def judge_backs(
                 changes.append(float(np.median(s.arc_deg - (level + slope * s.trunk_deg))))
     verdicts = iter(_verdicts(changes))
     return [[next(verdicts) for _ in reps] for reps in sets]
+
+
+def _baseline(clean: Sequence[_Sample]) -> tuple[float, float]:
+    """Arc at a trunk inclination in the clean repetitions, as slope and level of a line.
+
+    The slope comes from all samples around their own repetition's mean, the level is the middle
+    one of the repetitions': one that already rounds does not shift it.
+    """
+    trunk = np.concatenate([s.trunk_deg - s.trunk_deg.mean() for s in clean])
+    arc = np.concatenate([s.arc_deg - s.arc_deg.mean() for s in clean])
+    slope = float((trunk @ arc) / max(float(trunk @ trunk), 1e-9))
+    levels = [float((s.arc_deg - slope * s.trunk_deg).mean()) for s in clean]
+    return slope, float(np.median(levels))
 
 
 def _samples(arc_deg: Floats, signals: Signals, rep: FoundRep) -> _Sample | str:

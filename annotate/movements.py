@@ -56,6 +56,7 @@ class Movement(Frozen):
     intensity: Literal["easy", "moderate", "hard"]
     bent_over: bool = False
     jump: bool = False
+    held: bool = Field(default=False, description="the middle of the low phase is the peak")
     watch: tuple[str, ...] = ()
     looks: dict[str, Look] = Field(default_factory=dict)
 

@@ -21,8 +21,6 @@ from pose.signals import DEGREES, Signals
 # Likeness from which a movement is named, and the lead it needs over the next one.
 NAMED_LIKENESS = 0.45
 LEAD = 0.12
-# A movement that cannot show three repetitions in a stretch this short is not asked to.
-SHORT_S = 8.0
 # Play at the ends of a movement's range of tempo.
 TEMPO_SLACK = 0.85
 # Median deviation of the intervals between repetitions, as a share of the median interval.
@@ -107,8 +105,8 @@ def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: flo
         return True
     counted = count_reps(signals, movement, start_s, end_s)
     cadence = counted.cadence_per_min
-    if cadence is None:
-        return counted.count > 0 and end_s - start_s < SHORT_S
+    if cadence is None:  # fewer than three: a coincidence, not a rhythm
+        return False
     slowest, fastest = movement.tempo
     gaps = np.diff([r.peak_s for r in counted.reps])
     uneven = float(np.median(np.abs(gaps - np.median(gaps))) / np.median(gaps))

@@ -34,6 +34,8 @@ FOOT_SHARE = 0.15
 # The deepest point is the middle of the stretch within this share of the peak: a held bottom
 # has no single deepest sample.
 TOP_SHARE = 0.08
+# A movement with several things done at the bottom has its peak in the middle of them.
+HELD_SHARE = 0.4
 # A cut repetition counts as complete if at least this share of the way back was seen.
 RETURN_SHARE = 0.6
 # A peak whose rise was not seen at least to this share is none.
@@ -140,7 +142,8 @@ def _count_on(
         return NOTHING, 0.0
     typical = _weighted_median(own)
     kept = sorted((p for p in found if p.size >= LEAST_SHARE * typical), key=lambda p: p.index)
-    reps = [_shape(p, kept, times, start_s, end_s) for p in kept if inside[p.index]]
+    top_share = HELD_SHARE if movement.held else TOP_SHARE
+    reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept if inside[p.index]]
     reps = [r for r in reps if start_s <= r.peak_s < end_s]
     if carrier.side is not None:
         reps = _sided(reps, signals, carrier.side, end_s)
@@ -214,7 +217,12 @@ def _peaks(x: Floats, least: float, distance: float) -> list[tuple[int, float]]:
 
 
 def _shape(
-    peak: _Peak, all_peaks: list[_Peak], times: Floats, start_s: float, end_s: float
+    peak: _Peak,
+    all_peaks: list[_Peak],
+    times: Floats,
+    start_s: float,
+    end_s: float,
+    top_share: float,
 ) -> FoundRep:
     """Start, deepest point and end of one repetition."""
     x, i = peak.x, peak.index
@@ -225,7 +233,7 @@ def _shape(
     floor_left, floor_right = np.nanmin(left), np.nanmin(right)
     start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
     end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
-    top = x[i] - TOP_SHARE * peak.size
+    top = x[i] - top_share * peak.size
     first, last = i, i
     while first > lo and x[first - 1] >= top:
         first -= 1

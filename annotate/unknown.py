@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 # Below this the signal does not repeat: gestures, walking about, a hold.
 LEAST_PERIODICITY = 0.5
 PERIOD_S = (0.5, 8.0)
+# Two of something are a coincidence.
+LEAST_REPS = 3
 
 _CARRIERS: tuple[tuple[str, str, float, bool], ...] = (
     ("hip_height", "low", 0.12, False),
@@ -54,7 +56,7 @@ def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
         counted = count_reps(signals, entry, start_s, end_s)
         low, high = np.nanquantile(x, [0.05, 0.95])
         score = strength * (high - low) / size
-        if counted.count >= 2 and score > best_score:
+        if counted.count >= LEAST_REPS and score > best_score:
             best = Counted(counted.reps, signal, round(counted.confidence * strength, 2))
             best_score = float(score)
     return best

@@ -6,6 +6,8 @@ and never filter across a gap.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
@@ -41,7 +43,7 @@ def low_pass(values: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
 
     A run too short for the filter's edges is returned as it is.
     """
-    flat = values.reshape(len(values), -1)
+    flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = flat.copy()
     sos = zero_lag_sos(cutoff_hz, rate_hz)
     shortest = 10
@@ -88,7 +90,7 @@ def resample(times_s: Floats, values: Floats, grid_s: Floats, max_gap_s: float) 
     -------
     (m, ...) float64
     """
-    flat = values.reshape(len(values), -1)
+    flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = np.full((len(grid_s), flat.shape[1]), np.nan)
     finite = np.isfinite(flat)
     patterns, which = np.unique(finite, axis=1, return_inverse=True)

@@ -8,6 +8,7 @@ every view carries them equally well; the catalogue of movements says which to u
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,13 +24,14 @@ Floats = NDArray[np.float64]
 
 RATE_HZ = 30.0
 # Human whole-body movement lies below about 6 Hz (Winter, from memory); the model's samples
-# come at 15 a second, which carries 5 Hz with room for the filter.
-CUTOFF_HZ = 5.0
+# come at 15 a second, which just carries it.
+CUTOFF_HZ = 6.0
 # Longer holes are left open: half a repetition of a fast movement could hide in them.
 MAX_GAP_S = 0.4
 # The body turns slowly against the noise of the model's depth.
 VIEW_WINDOW_S = 2.0
 SCALE_WINDOW_S = 6.0
+FLOOR_WINDOW_S = 6.0
 
 DEGREES = frozenset(
     {
@@ -98,7 +100,7 @@ class Signals:
 def rolling(values: Floats, rate_hz: float, window_s: float, quantile: float = 0.5) -> Floats:
     """Centred rolling quantile along the first axis; NaN are skipped."""
     window = max(3, int(window_s * rate_hz) | 1)
-    frame = pd.DataFrame(values.reshape(len(values), -1))
+    frame = pd.DataFrame(values.reshape(len(values), math.prod(values.shape[1:])))
     out = frame.rolling(window, center=True, min_periods=1).quantile(quantile).to_numpy()
     return np.asarray(out, dtype=np.float64).reshape(values.shape)
 
@@ -173,6 +175,8 @@ def _body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
     elbows = [flexion_deg(body, lm.SHOULDERS[s], lm.ELBOWS[s], lm.WRISTS[s]) for s in (0, 1)]
     feet = body[:, lm.ANKLES[0]] - body[:, lm.ANKLES[1]]
     ankle_up = up[:, list(lm.ANKLES)]
+    # The nearer foot stands lower in the picture: each foot is measured from its own floor.
+    lifted = ankle_up - rolling(ankle_up, RATE_HZ, FLOOR_WINDOW_S, 0.2)
     wrist_up = up[:, list(lm.WRISTS)]
     shoulder_mid = middle(body, lm.SHOULDERS)
     shoulder_up = -shoulder_mid[:, 1]
@@ -194,7 +198,8 @@ def _body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
         "shoulder_height": shoulder_up - ankle_up.min(axis=1),
         "knee_lift_diff": up[:, lm.KNEES[0]] - up[:, lm.KNEES[1]],
         "knee_lift": up[:, list(lm.KNEES)].max(axis=1),
-        "foot_lift_diff": ankle_up[:, 0] - ankle_up[:, 1],
+        "foot_lift": np.abs(lifted[:, 0] - lifted[:, 1]),
+        "foot_lift_diff": lifted[:, 0] - lifted[:, 1],
         "stance_width": along(feet, left),
         "stance_length": along(feet, front),
         "hip_shift": -along(feet_mid, left),

@@ -26,6 +26,9 @@ ADD_IDLE = 0.4
 # Factor on the logarithm of delivered over planned duration, and its cap.
 DURATION = 2.0
 DURATION_MOST = 2.4
+# Factor on the share of repetitions missed or too many, and its cap.
+REPS = 1.0
+REPS_MOST = 0.8
 # A wholly different movement than planned.
 MOVEMENT = 3.0
 # Each further segment taken into one period.
@@ -35,6 +38,7 @@ MERGE_MOST = 6
 FOREIGN_PIECE = 2.0
 # A piece this long counts fully when several make up one period; a pause inside a set less.
 WHOLE_PIECE_S = 8.0
+HOPELESS = 7.0
 # Equal rounds cannot be told apart; a faint pull towards the clock makes the last one the
 # skipped one and keeps the answer stable.
 CLOCK_PER_S = 0.0005
@@ -55,10 +59,15 @@ class Pairing:
 
 # How unlike a segment and a planned period are in what is done, 0 (alike) to 1.
 Unlikeness = Callable[[PlannedPeriod, Segment], float]
+# Share by which the repetitions between two times miss the planned ones; 0 where none are planned.
+RepsMissed = Callable[[PlannedPeriod, float, float], float]
 
 
 def align(
-    segments: Sequence[Segment], planned: Sequence[PlannedPeriod], unlike: Unlikeness
+    segments: Sequence[Segment],
+    planned: Sequence[PlannedPeriod],
+    unlike: Unlikeness,
+    reps_missed: RepsMissed,
 ) -> tuple[Pairing, ...]:
     """Pair segments with planned periods at the least total cost.
 
@@ -70,6 +79,8 @@ def align(
         In time order.
     unlike : callable
         Judges movement and effort.
+    reps_missed : callable
+        Judges the repetitions: rounds that differ in nothing else are told apart by them.
 
     Returns
     -------
@@ -95,7 +106,7 @@ def align(
             if k < m:
                 for stop in range(i + 1, min(i + MERGE_MOST, n) + 1):
                     run = segments[i:stop]
-                    cost = matched_cost(planned[k], run, unlike)
+                    cost = matched_cost(planned[k], run, unlike, reps_missed)
                     _relax(best, came, stop, k + 1, here + cost, Pairing(k, i, stop))
     path: list[Pairing] = []
     i, k = n, m
@@ -124,7 +135,12 @@ def added_cost(segment: Segment) -> float:
     return min(ADD + ADD_PER_S * segment.duration_s, ADD_MOST)
 
 
-def matched_cost(planned: PlannedPeriod, run: Sequence[Segment], unlike: Unlikeness) -> float:
+def matched_cost(
+    planned: PlannedPeriod,
+    run: Sequence[Segment],
+    unlike: Unlikeness,
+    reps_missed: RepsMissed,
+) -> float:
     """Points for a planned period delivered by these neighbouring segments."""
     if run[0].absent or run[-1].absent:
         return math.inf
@@ -138,4 +154,7 @@ def matched_cost(planned: PlannedPeriod, run: Sequence[Segment], unlike: Unliken
         # The worst piece speaks for all: an average would hide a round inside a long warm-up.
         worst = max(unlike(planned, s) * min(1.0, s.duration_s / WHOLE_PIECE_S) for s in run)
         other = FOREIGN_PIECE * worst
-    return duration + MOVEMENT * other + MERGE * (len(run) - 1) + clock
+    if duration + MOVEMENT * other >= HOPELESS:
+        return math.inf  # dearer than skipping and adding: spare the counting
+    reps = min(REPS * reps_missed(planned, run[0].start_s, run[-1].end_s), REPS_MOST)
+    return duration + MOVEMENT * other + reps + MERGE * (len(run) - 1) + clock

@@ -212,7 +212,9 @@ def refine(signals: Signals, bounds: list[float]) -> list[float]:
 
 def posture_vectors(signals: Signals) -> Floats:
     """Posture and its velocity at each moment, (m, d), comparable by Euclidean distance."""
-    points = signals.body[:, list(POSTURE_JOINTS), :2].reshape(len(signals.times_s), 2 * len(POSTURE_JOINTS))
+    points = signals.body[:, list(POSTURE_JOINTS), :2].reshape(
+        len(signals.times_s), 2 * len(POSTURE_JOINTS)
+    )
     if len(points) < 2:
         return points
     velocity = np.asarray(np.gradient(points, axis=0)) * signals.rate_hz * VELOCITY_WEIGHT_S

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import asdict
+from functools import cache
 from itertools import count
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from annotate.periods import Segment, cut, is_still
 from annotate.plan import ClassPlan, PlannedPeriod, Timeline, unroll
 from annotate.plan_file import read_plan
 from annotate.recognise import Recognised, behaviour, likeness, recognise
+from annotate.reps import count_reps
 from annotate.review import Clip, Comparison, Notice, Period, PeriodKind, RepSet, Review
 from annotate.view import view_spans
 from pose.clip import probe
@@ -94,7 +96,9 @@ def review_track(
     if timeline is None:
         periods = with_reps(track, signals, _periods_without_plan(signals, segments))
     else:
-        pairings = align(segments, timeline.periods, _unlikeness(signals, segments))
+        pairings = align(
+            segments, timeline.periods, _unlikeness(signals, segments), _reps_missed(signals)
+        )
         found = _periods_with_plan(signals, segments, timeline, pairings)
         periods = with_reps(track, signals, [p for p in found if p is not None])
         delivered = iter(periods)
@@ -139,6 +143,21 @@ def _unlikeness(
         return _UNJUDGED * (1 - _EFFORT_WEIGHT) + _EFFORT_WEIGHT * wrong
 
     return unlike
+
+
+def _reps_missed(signals: Signals) -> Callable[[PlannedPeriod, float, float], float]:
+    """Judge of how far the repetitions between two times miss the planned ones."""
+
+    @cache
+    def counted(movement: str, start_s: float, end_s: float) -> int:
+        return count_reps(signals, catalogue()[movement], start_s, end_s).count
+
+    def missed(planned: PlannedPeriod, start_s: float, end_s: float) -> float:
+        if not planned.reps or planned.movement not in catalogue():
+            return 0.0
+        return abs(counted(planned.movement, start_s, end_s) - planned.reps) / planned.reps
+
+    return missed
 
 
 def _periods_without_plan(signals: Signals, segments: Sequence[Segment]) -> tuple[Period, ...]:

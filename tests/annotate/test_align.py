@@ -39,7 +39,7 @@ def pair(doings: list[tuple[str, float]]) -> tuple[dict[int, list[int]], list[in
     def unlike(planned, segment):
         return float(doing[segment] != planned.movement)
 
-    pairs = align(segments, PLAN, unlike)
+    pairs = align(segments, PLAN, unlike, lambda planned, start_s, end_s: 0.0)
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(PLAN)))
     assert [i for p in pairs for i in p.segments] == list(range(len(segments)))
     taken = {p.planned: list(p.segments) for p in pairs if p.planned is not None}
@@ -101,6 +101,20 @@ def test_nobody_in_the_picture_is_never_taken_for_a_planned_period():
     doings[5] = ("nobody", 30)
     taken, added = pair(doings)
     assert taken[5] == [] and added == [5]
+
+
+def test_rounds_that_differ_only_in_repetitions_are_told_apart_by_them():
+    planned = unroll(
+        ClassPlan(blocks=(Block(name="A", movement="squat", rounds=3, work=30, reps=[10, 14, 10]),))
+    ).periods
+    segments = [Segment(0, 30), Segment(30, 60)]
+    done = {0.0: 14, 30.0: 10}
+
+    def missed(period, start_s, end_s):
+        return abs(done[start_s] - period.reps) / period.reps
+
+    pairs = align(segments, planned, lambda period, segment: 0.0, missed)
+    assert [list(p.segments) for p in pairs] == [[], [0], [1]]
 
 
 def test_no_segments_at_all_skip_everything():

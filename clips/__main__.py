@@ -7,6 +7,7 @@ from pathlib import Path
 
 from clips.body import BODIES
 from clips.camera import Camera
+from clips.demo_class import write_demo
 from clips.film import Shot, film
 from clips.looks import LOOKS
 from clips.motions import MOVEMENTS
@@ -65,7 +66,8 @@ def _one(options: argparse.Namespace) -> Shot:
         options.body,
         options.look,
         Camera(options.yaw, options.height, options.distance, options.fov),
-        *options.size,
+        width_px=options.size[0],
+        height_px=options.size[1],
         seed=options.seed,
     )
 
@@ -80,8 +82,6 @@ def main() -> None:
             if not options.names or shot.name in options.names:
                 print(film(shot, options.out), flush=True)
     else:
-        from clips.demo_class import write_demo
-
         print(write_demo(options.out))
 
 

@@ -1,4 +1,4 @@
-"""The camera: where it stands, what it looks at, and where points of the room fall in the picture."""
+"""The camera: where it stands, what it looks at, and where points fall in its picture."""
 
 from __future__ import annotations
 

@@ -83,8 +83,8 @@ def helper_faces(base_obj: Path, group: str) -> IntArray:
 
 def export(path: Path, *, gender: float, weight: float, height: float, muscle: float) -> None:
     """Build a body from its phenotype (each value 0 to 1; gender 0 is male) and write it."""
-    import anny
-    import torch
+    import anny  # type: ignore[import-not-found, unused-ignore]
+    import torch  # type: ignore[import-not-found, unused-ignore]
 
     model = anny.Anny(topology="anny-full")
     phenotype = {

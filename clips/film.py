@@ -48,9 +48,7 @@ class Shot:
     upright: bool = False
 
 
-def _with_noise(
-    pictures: Iterator[NDArray[np.uint8]], shot: Shot
-) -> Iterator[NDArray[np.uint8]]:
+def _with_noise(pictures: Iterator[NDArray[np.uint8]], shot: Shot) -> Iterator[NDArray[np.uint8]]:
     rng = np.random.default_rng(shot.seed)
     size = (NOISE_PATTERNS, shot.height_px, shot.width_px, 1)
     grain = rng.normal(0, NOISE_LEVELS, size).round().astype(np.int16)

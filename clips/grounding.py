@@ -18,6 +18,8 @@ CONTACTS = ("left foot", "right foot", "left hand", "right hand")
 FEET, HANDS = [0, 1], [2, 3]
 GRAVITY_M_S2 = 9.81
 SETTLE_FRAMES = 6  # a limb takes this long to come fully onto its planted place
+EASE_FRAMES = 8
+EASE_ABOVE_M = 0.006
 RELEASE_PER_FRAME = 0.7  # share of the correction kept per frame once a limb is let go
 HOMING = 0.15  # share of the drift from the starting spot that a landing foot takes back
 HOMING_LIMIT_M = 0.012
@@ -69,6 +71,7 @@ def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> Float
     for contacts in (HANDS, FEET):  # feet decide where both carry
         low = np.where(planted[:, contacts], -points[:, contacts, 2], np.inf).min(axis=1)
         height = np.where(np.isfinite(low), low, height)
+    height = _eased_down(height)
     flying = np.isnan(height)
     edges = np.flatnonzero(np.diff(np.concatenate([[False], flying, [False]]).astype(int)))
     for start, stop in zip(edges[::2], edges[1::2], strict=True):
@@ -83,6 +86,25 @@ def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> Float
     return height
 
 
+def _eased_down(height: FloatArray) -> FloatArray:
+    """Spread sudden changes of height, which come with a foot set down or let go.
+
+    The hips sink before a foot lands and rise after one leaves, never the other way round: a leg
+    can bend to meet the floor, but it cannot grow.
+    """
+    eased = height.copy()
+    ramp = 0.5 - 0.5 * np.cos(np.pi * np.arange(1, EASE_FRAMES + 1) / (EASE_FRAMES + 1))
+    jumps = np.diff(height)
+    for k in np.flatnonzero(np.abs(np.nan_to_num(jumps)) > EASE_ABOVE_M):
+        if jumps[k] < 0:
+            part = eased[max(0, k + 1 - EASE_FRAMES) : k + 1]
+            part += jumps[k] * ramp[EASE_FRAMES - len(part) :]
+        else:
+            part = eased[k + 1 : k + 1 + EASE_FRAMES]
+            part -= jumps[k] * ramp[::-1][: len(part)]
+    return eased
+
+
 def _walk(
     points: FloatArray, footing: Footing, height: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
@@ -94,12 +116,18 @@ def _walk(
     target = np.zeros((4, 2))
     age = np.zeros(4, dtype=int)
     here = -points[0, FEET, :2].mean(axis=0)
+    slip = np.zeros(2)  # what a change from feet to hands would jump, fading out
+    carried_by: list[int] = []
     for t in range(n):
         planted = footing.planted[t]
         held = planted & (age > 0)
         carriers = [j for j in FEET if held[j]] or [j for j in HANDS if held[j]]
         if carriers:
-            here = (target[carriers] - points[t, carriers, :2]).mean(axis=0)
+            exact = (target[carriers] - points[t, carriers, :2]).mean(axis=0)
+            if set(carriers).isdisjoint(carried_by) and carried_by:
+                slip = here - exact
+            here, carried_by = exact + slip, carriers
+            slip = slip * RELEASE_PER_FRAME
         elif t and not planted.any():
             flight = t
             while flight < n and not footing.planted[flight].any():
@@ -130,9 +158,7 @@ def _walk(
     return root, shift
 
 
-def stand_on_floor(
-    body: Body, postures: FloatArray, footing: Footing, frame_rate: float
-) -> Bones:
+def stand_on_floor(body: Body, postures: FloatArray, footing: Footing, frame_rate: float) -> Bones:
     """Bones of every frame in room coordinates (floor at z = 0, start at the origin).
 
     Parameters

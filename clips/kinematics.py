@@ -112,9 +112,7 @@ def _local_turns(body: Body, postures: FloatArray) -> dict[str, FloatArray]:
         if bone == "spine01":
             flexion = angle("thoracic")
         sideways = turn_about(y, angle("trunk_side") * share)
-        local[bone] = (
-            turn_about(z, angle("trunk_turn") * share) @ sideways @ turn_about(x, flexion)
-        )
+        local[bone] = turn_about(z, angle("trunk_turn") * share) @ sideways @ turn_about(x, flexion)
     for bone, share in NECK_SHARE.items():
         local[bone] = turn_about(z, angle("neck_turn") * share) @ turn_about(
             x, angle("neck") * share
@@ -170,8 +168,9 @@ def _chain(
             segment = "arm" if stem == "upperarm01" else "forearm"
             far = "lowerarm01" if stem == "upperarm01" else "wrist"
             along = body.head_m(f"{far}.{letter}") - body.bone_heads[i]
-            wanted = limb_direction(angle(f"{side}_{segment}_forward"),
-                                    angle(f"{side}_{segment}_out"), side)
+            wanted = limb_direction(
+                angle(f"{side}_{segment}_forward"), angle(f"{side}_{segment}_out"), side
+            )
             rotations[:, i] = smallest_turn(carried @ along, wanted) @ carried
         elif stem in ("upperleg01", "lowerleg01"):
             # Swing forward after swinging out, so that the knee stays a hinge about one axis.
@@ -224,9 +223,9 @@ def pose_bones(
     return bones
 
 
-def reach_limb(body: Body, bones: Bones, limb: str, side: str, shift_m: FloatArray) -> dict[
-    str, FloatArray
-]:
+def reach_limb(
+    body: Body, bones: Bones, limb: str, side: str, shift_m: FloatArray
+) -> dict[str, FloatArray]:
     """Turns of the two bones of a limb that move its end by ``shift_m`` (n, 3).
 
     The hinge keeps its plane; a target out of reach is met as far as the limb goes.
@@ -246,9 +245,9 @@ def reach_limb(body: Body, bones: Bones, limb: str, side: str, shift_m: FloatArr
     # The knee bends about the thigh's own lateral axis; the elbow about the plane it shows.
     before = np.cross(hinge - root, tip - hinge)
     lateral = bones.rotations[:, u, :, 0] * (1.0 if limb == "leg" else -1.0)
-    straight = np.linalg.norm(before, axis=1, keepdims=True) < 0.1 * (
-        long_upper * long_lower
-    )[:, None]
+    straight = (
+        np.linalg.norm(before, axis=1, keepdims=True) < 0.1 * (long_upper * long_lower)[:, None]
+    )
     axis = np.where(straight, lateral, before)
     axis = np.einsum("nij,nj->ni", swing, axis)
     aim = wanted / np.linalg.norm(wanted, axis=1, keepdims=True)

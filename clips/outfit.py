@@ -217,4 +217,5 @@ def uncovered(body: Body, trousers_end_z: float, sleeve_end_x: float) -> Body:
 
 def _head_faces(body: Body) -> IntArray:
     skin = body.faces["skin"]
-    return skin[(body.vertices[skin, 2] > body.head_m("eye.L")[2] - 0.1).all(axis=1)]
+    above = body.vertices[skin, 2] > body.head_m("eye.L")[2] - 0.1
+    return np.asarray(skin[above.all(axis=1)])

@@ -39,9 +39,7 @@ class Renderer:
     ) -> None:
         self.size = (width_px, height_px)
         self.edges = cloth_edges(body, look)
-        self.body = uncovered(
-            dressed(body, look), self.edges["trouser_z"], self.edges["sleeve_x"]
-        )
+        self.body = uncovered(dressed(body, look), self.edges["trouser_z"], self.edges["sleeve_x"])
         self.rest_normals = self.body.normals()
         top = np.unique(self.body.faces["top"])
         self.hang = np.zeros_like(self.body.vertices)
@@ -53,7 +51,8 @@ class Renderer:
         self._paint(look, camera)
 
     def _open(self, camera: Camera) -> None:
-        context = self.context = moderngl.create_context(standalone=True, backend="egl")
+        context: Any = moderngl.create_context(standalone=True, backend="egl")  # type: ignore[arg-type]
+        self.context = context
         self.figure = _program(context, "figure")
         self.room = _program(context, "room")
         self.canvas = context.framebuffer(
@@ -157,6 +156,6 @@ class Renderer:
         self.context.release()
 
 
-def _program(context: moderngl.Context, name: str) -> moderngl.Program:
+def _program(context: Any, name: str) -> Any:
     vertex, fragment = ((SHADERS / f"{name}.{stage}").read_text() for stage in ("vert", "frag"))
     return context.program(vertex, fragment)

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
 
 from clips.grounding import CONTACTS, Footing
-from clips.motions import ALL, BOTH, HANDS, LEFT, MOVEMENTS, RIGHT, Key, Movement
+from clips.motions import MOVEMENTS
+from clips.motions.rep import ALL, BOTH, HANDS, LEFT, RIGHT, Key, Movement
 from clips.posture import COLUMN
 
 FloatArray = NDArray[np.float64]
@@ -124,11 +126,12 @@ def _gesture_keys(
     movement: Movement, start_s: float, end_s: float, rng: np.random.Generator
 ) -> list[_TimedKey]:
     assert movement.gesture is not None
+    planted = movement.keys[0].planted
     timed, now = [], start_s
     while now < end_s:
-        timed.append(_TimedKey(now, movement.gesture(rng), BOTH))
+        timed.append(_TimedKey(now, movement.gesture(rng), planted))
         now += movement.rep_s * rng.uniform(0.6, 1.5)
-    timed.append(_TimedKey(end_s, movement.gesture(rng), BOTH))
+    timed.append(_TimedKey(end_s, movement.gesture(rng), planted))
     return timed
 
 
@@ -143,26 +146,21 @@ def _change_over(before: _TimedKey, after: _TimedKey) -> list[_TimedKey]:
     ]
 
 
-def _sample(
-    keys: list[_TimedKey], times_s: FloatArray
-) -> tuple[FloatArray, Footing]:
-    """Ease from key to key (zero speed at each) and tell what carries every frame."""
+def _sample(keys: list[_TimedKey], times_s: FloatArray) -> tuple[FloatArray, Footing]:
+    """Run smoothly through the keys, without overshoot, and tell what carries every frame."""
     at = np.array([key.time_s for key in keys])
+    at = np.maximum.accumulate(at) + 1e-7 * np.arange(len(at))  # a key may repeat the one before
     rows = np.array([key.posture for key in keys])
-    before = np.clip(np.searchsorted(at, times_s + 1e-9, side="right") - 1, 0, len(keys) - 1)
-    after = np.minimum(before + 1, len(keys) - 1)
-    gap = np.maximum(at[after] - at[before], 1e-9)
-    share = np.clip((times_s - at[before]) / gap, 0, 1)
-    eased = (0.5 - 0.5 * np.cos(np.pi * share))[:, None]
+    before = np.clip(np.searchsorted(at, times_s + 1e-4, side="right") - 1, 0, len(keys) - 1)
     carried = np.array([[contact in key.planted for contact in CONTACTS] for key in keys])
     travel = np.array([key.travel_m for key in keys])
     flying = ~carried.any(axis=1)
     for i in range(1, len(keys)):  # a flight told in several keys travels as one
         if flying[i] and flying[i - 1]:
             travel[i] = travel[i - 1]
-    return rows[before] + eased * (rows[after] - rows[before]), Footing(
-        carried[before], travel[before]
-    )
+    held = np.clip(times_s, at[0], at[-1])
+    postures = np.asarray(PchipInterpolator(at, rows, axis=0)(held))
+    return postures, Footing(carried[before], travel[before])
 
 
 def _sway(times_s: FloatArray, rng: np.random.Generator) -> FloatArray:
@@ -209,12 +207,8 @@ def perform(periods: tuple[Period, ...], seed: int, frame_rate: float = 25.0) ->
             amplitude = period.amplitude * (1 + rng.normal(0, period.amplitude_jitter))
             lumbar_deg = period.lumbar_deg[min(i, len(period.lumbar_deg) - 1)]
             each_s = edges[i + 1] - edges[i]
-            fresh += _rep_keys(
-                movement.side_keys(side), edges[i], each_s, amplitude, lumbar_deg
-            )
-            reps.append(
-                Rep(index, period.movement, side, float(edges[i]), float(edges[i + 1]))
-            )
+            fresh += _rep_keys(movement.side_keys(side), edges[i], each_s, amplitude, lumbar_deg)
+            reps.append(Rep(index, period.movement, side, float(edges[i]), float(edges[i + 1])))
         if keys:
             fresh = _change_over(keys[-1], fresh[0]) + fresh
         else:
@@ -223,9 +217,8 @@ def perform(periods: tuple[Period, ...], seed: int, frame_rate: float = 25.0) ->
             fresh.insert(0, _TimedKey(0.0, fresh[0].posture, waiting))
         keys += fresh
         start_s += period.duration_s
+    keys.append(_TimedKey(start_s + 1.0, keys[-1].posture, keys[-1].planted))  # hold to the end
     times_s = np.arange(round(start_s * frame_rate)) / frame_rate
     postures, footing = _sample(keys, times_s)
     postures = postures + _sway(times_s, rng)
-    return Session(
-        frame_rate, times_s, postures, footing, periods, tuple(starts), tuple(reps)
-    )
+    return Session(frame_rate, times_s, postures, footing, periods, tuple(starts), tuple(reps))

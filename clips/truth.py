@@ -61,7 +61,7 @@ def _surface_markers(body: Body) -> dict[str, int]:
     central = face[np.abs(body.vertices[face, 0]) < 0.006]
     above_mouth = central[body.vertices[central, 2] > body.head_m("eye.L")[2] - 0.075]
     markers = {"nose": int(above_mouth[body.vertices[above_mouth, 1].argmin()])}
-    for side, letter in SUFFIX.items():
+    for side in SUFFIX:
         foot = body.vertices_of("foot", "toe")
         outward = 1.0 if side == "left" else -1.0
         foot = foot[body.vertices[foot, 0] * outward > 0]
@@ -73,7 +73,7 @@ def _surface_markers(body: Body) -> dict[str, int]:
 
 def _angle_deg(a: FloatArray, b: FloatArray) -> FloatArray:
     cosine = (a * b).sum(axis=1) / np.linalg.norm(a, axis=1) / np.linalg.norm(b, axis=1)
-    return np.degrees(np.arccos(np.clip(cosine, -1, 1)))
+    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1, 1))))
 
 
 def measure(body: Body, bones: Bones, postures: FloatArray) -> Measured:
@@ -134,6 +134,11 @@ def _hand_high(m: Measured, side: str) -> FloatArray:
     return m.joint_m(f"{side}_wrist")[:, 2]
 
 
+def _hand_far(m: Measured, side: str) -> FloatArray:
+    wrist, shoulder = m.joint_m(f"{side}_wrist"), m.joint_m(f"{side}_shoulder")
+    return np.asarray(np.linalg.norm(wrist - shoulder, axis=1))
+
+
 PEAK_MEASURES: dict[str, Callable[[Measured, str], FloatArray]] = {
     "knee flexion": _knee,
     "trunk inclination": lambda m, side: m.trunk_deg,
@@ -148,6 +153,7 @@ PEAK_MEASURES: dict[str, Callable[[Measured, str], FloatArray]] = {
     ),
     "sideways": _sideways,
     "hand high": _hand_high,
+    "hand far": _hand_far,
 }
 
 
@@ -222,7 +228,11 @@ def clip_truth(
 
 
 def write_truth(
-    stem: Path, truth: dict[str, Any], times_s: FloatArray, measured: Measured, joints_px: FloatArray
+    stem: Path,
+    truth: dict[str, Any],
+    times_s: FloatArray,
+    measured: Measured,
+    joints_px: FloatArray,
 ) -> None:
     """Write ``<stem>.truth.json`` and ``<stem>.truth.npz``."""
     stem.with_name(f"{stem.name}.truth.json").write_text(json.dumps(truth, indent=1) + "\n")

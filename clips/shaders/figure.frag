@@ -24,7 +24,12 @@ bool above_collar(vec3 p) {
     return p.z > neck_z - scoop;
 }
 
-float hairline(vec3 e) { return mix(0.062, -0.075, smoothstep(0.055, 0.125, e.y)); }
+// Down the forehead, along the temple above the ear, behind the ear to the nape.
+float hairline(vec3 e) {
+    return 0.062 - 0.034 * smoothstep(0.015, 0.05, e.y) - 0.105 * smoothstep(0.098, 0.128, e.y);
+}
+
+bool ear(vec3 e) { return e.x > 1.35 * eye_centre.x && e.z < 0.028; }
 
 vec3 face(vec3 c, vec3 e) {
     float ax = e.x + eye_centre.x;               // distance from the middle of the face
@@ -32,7 +37,7 @@ vec3 face(vec3 c, vec3 e) {
     float brow = smoothstep(0.006, 0.003, abs(e.z - 0.024 + 0.12 * abs(ax - 0.034)));
     if (ax > 0.012 && ax < 0.054) c = mix(c, hair * 0.8, 0.85 * brow);
     float lips = smoothstep(0.010, 0.006, abs(e.z + 0.066)) * smoothstep(0.026, 0.020, ax);
-    if (e.y < 0.0) c = mix(c, c * vec3(0.82, 0.52, 0.52), lips);
+    if (e.y < 0.0) c = mix(c, c * vec3(0.86, 0.62, 0.62), lips);
     if (abs(e.z + 0.066) < 0.0012 && ax < 0.022 && e.y < 0.0) c *= 0.6;
     c *= 1.0 - 0.28 * exp(-dot(e.xz, e.xz) / 0.00035);
     c = mix(c, c * vec3(1.06, 0.90, 0.88), 0.6 * exp(-dot(e.xz - vec2(0.012, -0.04), e.xz - vec2(0.012, -0.04)) / 0.0005));
@@ -50,10 +55,10 @@ void main() {
         if (on_body.z < hem_z || above_collar(on_body) || beyond_sleeve(on_body)) discard;
         c = on_body.z < hem_z + 0.012 ? top * 0.82 : top;
     } else if (part == HAIR) {
-        if (e.z < -0.11 || (e.y < 0.075 && e.z < 0.052)) discard;
+        if (e.z < -0.11 || (e.y < 0.10 && e.z < 0.052)) discard;
         c = hair;
     } else if (part == CAP) {
-        if (e.z < hairline(e)) discard;
+        if (e.z < hairline(e) || ear(e)) discard;
         c = hair;
     } else if (part == SHOE) {
         c = on_body.z < sole_z ? vec3(0.86) : shoe;

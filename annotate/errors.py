@@ -11,3 +11,7 @@ class PlanError(InputError):
 
 class CaptionError(InputError):
     """A caption file that cannot be read."""
+
+
+class ExportError(InputError):
+    """An export that cannot be made as asked for."""

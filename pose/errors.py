@@ -7,6 +7,7 @@ TakeproofError
 │   ├── TrackError        a stored track that cannot be read, or joints of the wrong shape
 │   ├── PlanError         a class plan that cannot be read or does not add up   (annotate)
 │   ├── CaptionError      a caption file that cannot be read                    (annotate)
+│   ├── ExportError       markers that cannot be written as asked for           (annotate)
 │   ├── OutputError       results that cannot be written where they were asked for   (api)
 │   └── ServeError        the service cannot start                                   (api)
 └── Cancelled             the caller asked to stop; nothing half-written is left

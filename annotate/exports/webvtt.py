@@ -1,0 +1,40 @@
+"""WebVTT: chapters for players, or all markers as a metadata track (W3C WebVTT, 2019)."""
+
+from __future__ import annotations
+
+import html
+import json
+from collections.abc import Iterable
+
+from annotate.exports.marker_list import MarkerList
+from annotate.markers import Marker
+
+
+def chapters(markers: MarkerList) -> str:
+    """The periods as a chapters track: titles only, none overlapping."""
+    # Escaping ">" keeps "-->" out of the text, which the format forbids.
+    return _file(markers, ((m, html.escape(m.name, quote=False)) for m in markers.chapters))
+
+
+def metadata(markers: MarkerList) -> str:
+    """Every marker as a cue whose text is one JSON object: kind, name, note."""
+    return _file(markers, ((m, _json(m)) for m in markers.markers))
+
+
+def _json(marker: Marker) -> str:
+    value = {"kind": marker.kind, "name": marker.name, "note": marker.note}
+    return json.dumps(value, ensure_ascii=False).replace(">", "\\u003e")
+
+
+def _file(markers: MarkerList, cues: Iterable[tuple[Marker, str]]) -> str:
+    blocks = ["WEBVTT"]
+    for marker, text in cues:
+        start, end = (_clock(ms) for ms in markers.units(marker, 1000))
+        blocks.append(f"{start} --> {end}\n{text}")
+    return "\n\n".join(blocks) + "\n"
+
+
+def _clock(ms: int) -> str:
+    seconds, ms = divmod(ms, 1000)
+    minutes, seconds = divmod(seconds, 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}:{seconds:02d}.{ms:03d}"

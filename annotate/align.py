@@ -1,7 +1,7 @@
 """Alignment of what was delivered with what was planned, by dynamic programming.
 
-Delivered segments and planned periods both run in order. A planned period takes one segment,
-several neighbouring ones that together are it, or none (skipped); a segment may belong to
+Delivered activities and planned periods both run in order. A planned period takes one activity,
+several neighbouring ones that together are it, or none (skipped); an activity may belong to
 nothing planned (added). The cheapest way through all of them wins. Costs are in points; each is
 a judgement, kept here in one place.
 """
@@ -11,103 +11,138 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Generic, Protocol, TypeVar
 
-from annotate.periods import Segment
 from annotate.plan import PlannedPeriod
 
 # A planned period that did not happen.
-SKIP = 2.2
+SKIP = 1.7
 # A stretch nobody planned: a short one is soon forgiven, a long one is an activity of its own.
 ADD = 0.5
 ADD_PER_S = 0.12
 ADD_MOST = 3.0
 # Nobody in the picture, or standing about, is rarely planned.
 ADD_IDLE = 0.4
+# Once more what was just done, and as long: an extra round.
+ADD_AGAIN = 1.2
+AGAIN_BACK = 2
+AGAIN_UNLIKE = 0.3
+AGAIN_LENGTH = 0.2
 # Factor on the logarithm of delivered over planned duration, and its cap.
 DURATION = 2.0
 DURATION_MOST = 2.4
+# A wholly different movement than planned.
+MOVEMENT = 3.0
 # Factor on the share of repetitions missed or too many, and its cap.
 REPS = 1.0
 REPS_MOST = 0.8
-# A wholly different movement than planned.
-MOVEMENT = 3.0
-# Each further segment taken into one period.
+# Each further activity taken into one period.
 MERGE = 0.5
 MERGE_MOST = 6
-# A foreign piece among several is worse than one foreign whole: it could stand alone.
-FOREIGN_PIECE = 2.0
 # A piece this long counts fully when several make up one period; a pause inside a set less.
 WHOLE_PIECE_S = 8.0
+# A foreign piece among several is worse than one foreign whole: it could stand alone.
+FOREIGN_PIECE = 2.0
+# Dearer than skipping and adding: not worth counting repetitions for.
 HOPELESS = 7.0
 # Equal rounds cannot be told apart; a faint pull towards the clock makes the last one the
 # skipped one and keeps the answer stable.
 CLOCK_PER_S = 0.0005
 
 
+class Stretch(Protocol):
+    """What aligning needs to know of an activity."""
+
+    @property
+    def start_s(self) -> float: ...
+    @property
+    def end_s(self) -> float: ...
+    @property
+    def duration_s(self) -> float: ...
+    @property
+    def absent(self) -> bool: ...
+    @property
+    def idle(self) -> bool: ...
+
+
+A = TypeVar("A", bound=Stretch)
+
+
 @dataclass(frozen=True)
 class Pairing:
-    """A planned period (index, or None) and the segments it was delivered by (may be empty)."""
+    """A planned period (index, or None) and the activities it was delivered by (may be empty)."""
 
     planned: int | None
     first: int
     stop: int
 
     @property
-    def segments(self) -> range:
+    def activities(self) -> range:
         return range(self.first, self.stop)
 
 
-# How unlike a segment and a planned period are in what is done, 0 (alike) to 1.
-Unlikeness = Callable[[PlannedPeriod, Segment], float]
-# Share by which the repetitions between two times miss the planned ones; 0 where none are planned.
-RepsMissed = Callable[[PlannedPeriod, float, float], float]
+@dataclass(frozen=True)
+class Judge(Generic[A]):
+    """How well planned and delivered fit.
+
+    Attributes
+    ----------
+    unlike : callable
+        Planned period and activity: unlike in what is done, 0 (alike) to 1.
+    reps_missed : callable
+        Planned period, start and end: share by which the repetitions miss the planned ones; 0
+        where none are planned. Rounds that differ in nothing else are told apart by them.
+    """
+
+    unlike: Callable[[PlannedPeriod, A], float]
+    reps_missed: Callable[[PlannedPeriod, float, float], float]
 
 
 def align(
-    segments: Sequence[Segment],
+    activities: Sequence[A],
     planned: Sequence[PlannedPeriod],
-    unlike: Unlikeness,
-    reps_missed: RepsMissed,
+    judge: Judge[A],
+    *,
+    merge_most: int = MERGE_MOST,
 ) -> tuple[Pairing, ...]:
-    """Pair segments with planned periods at the least total cost.
+    """Pair activities with planned periods at the least total cost.
 
     Parameters
     ----------
-    segments : sequence of Segment
+    activities, planned
         In time order.
-    planned : sequence of PlannedPeriod
-        In time order.
-    unlike : callable
-        Judges movement and effort.
-    reps_missed : callable
-        Judges the repetitions: rounds that differ in nothing else are told apart by them.
+    judge : Judge
+    merge_most : int
+        At most so many neighbouring activities make up one period.
 
     Returns
     -------
     tuple of Pairing
-        In time order; every planned period and every segment occurs exactly once.
+        In time order; every planned period and every activity occurs exactly once.
     """
-    n, m = len(segments), len(planned)
-    # best[i][k]: cheapest way to explain the first i segments and the first k planned periods.
+    n, m = len(activities), len(planned)
+    # best[i][k]: cheapest way to explain the first i activities and the first k planned periods.
     best = [[math.inf] * (m + 1) for _ in range(n + 1)]
     came: list[list[Pairing | None]] = [[None] * (m + 1) for _ in range(n + 1)]
     best[0][0] = 0.0
+
+    def offer(i: int, k: int, cost: float, step: Pairing) -> None:
+        if cost < best[i][k] - 1e-12:
+            best[i][k], came[i][k] = cost, step
+
     for i in range(n + 1):
         for k in range(m + 1):
             here = best[i][k]
             if math.isinf(here):
                 continue
             if k < m:
-                _relax(best, came, i, k + 1, here + SKIP, Pairing(k, i, i))
+                offer(i, k + 1, here + SKIP, Pairing(k, i, i))
+                for stop in range(i + 1, min(i + merge_most, n) + 1):
+                    cost = matched_cost(planned[k], activities[i:stop], judge)
+                    offer(stop, k + 1, here + cost, Pairing(k, i, stop))
             if i < n:
-                _relax(
-                    best, came, i + 1, k, here + added_cost(segments[i]), Pairing(None, i, i + 1)
-                )
-            if k < m:
-                for stop in range(i + 1, min(i + MERGE_MOST, n) + 1):
-                    run = segments[i:stop]
-                    cost = matched_cost(planned[k], run, unlike, reps_missed)
-                    _relax(best, came, stop, k + 1, here + cost, Pairing(k, i, stop))
+                cost = added_cost(activities[i], planned[max(0, k - AGAIN_BACK) : k], judge)
+                offer(i + 1, k, here + cost, Pairing(None, i, i + 1))
     path: list[Pairing] = []
     i, k = n, m
     while (step := came[i][k]) is not None:
@@ -116,32 +151,22 @@ def align(
     return tuple(reversed(path))
 
 
-def _relax(
-    best: list[list[float]],
-    came: list[list[Pairing | None]],
-    i: int,
-    k: int,
-    cost: float,
-    step: Pairing,
-) -> None:
-    if cost < best[i][k] - 1e-12:
-        best[i][k], came[i][k] = cost, step
-
-
-def added_cost(segment: Segment) -> float:
-    """Points for a segment that nothing in the plan explains."""
-    if segment.absent:
+def added_cost(activity: A, before: Sequence[PlannedPeriod], judge: Judge[A]) -> float:
+    """Points for an activity that nothing in the plan explains."""
+    if activity.idle:
         return ADD_IDLE
-    return min(ADD + ADD_PER_S * segment.duration_s, ADD_MOST)
+    again = any(
+        p.kind in ("work", "recovery")
+        and abs(math.log(activity.duration_s / p.duration_s)) < AGAIN_LENGTH
+        and judge.unlike(p, activity) < AGAIN_UNLIKE
+        for p in before
+    )
+    own = min(ADD + ADD_PER_S * activity.duration_s, ADD_MOST)
+    return min(own, ADD_AGAIN) if again else own
 
 
-def matched_cost(
-    planned: PlannedPeriod,
-    run: Sequence[Segment],
-    unlike: Unlikeness,
-    reps_missed: RepsMissed,
-) -> float:
-    """Points for a planned period delivered by these neighbouring segments."""
+def matched_cost(planned: PlannedPeriod, run: Sequence[A], judge: Judge[A]) -> float:
+    """Points for a planned period delivered by these neighbouring activities."""
     if run[0].absent or run[-1].absent:
         return math.inf
     delivered_s = run[-1].end_s - run[0].start_s
@@ -149,12 +174,12 @@ def matched_cost(
     duration = min(DURATION * ratio, DURATION_MOST)
     clock = CLOCK_PER_S * abs(run[0].start_s - planned.start_s)
     if len(run) == 1:
-        other = unlike(planned, run[0])
+        other = judge.unlike(planned, run[0])
     else:
         # The worst piece speaks for all: an average would hide a round inside a long warm-up.
-        worst = max(unlike(planned, s) * min(1.0, s.duration_s / WHOLE_PIECE_S) for s in run)
+        worst = max(judge.unlike(planned, a) * min(1.0, a.duration_s / WHOLE_PIECE_S) for a in run)
         other = FOREIGN_PIECE * worst
     if duration + MOVEMENT * other >= HOPELESS:
-        return math.inf  # dearer than skipping and adding: spare the counting
-    reps = min(REPS * reps_missed(planned, run[0].start_s, run[-1].end_s), REPS_MOST)
+        return math.inf
+    reps = min(REPS * judge.reps_missed(planned, run[0].start_s, run[-1].end_s), REPS_MOST)
     return duration + MOVEMENT * other + reps + MERGE * (len(run) - 1) + clock

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from annotate.align import Pairing
+from annotate.delivered import Delivery
 from annotate.movements import name_of
 from annotate.plan import PlannedPeriod, Timeline
 from annotate.review import Comparison, Period, Status, Totals
@@ -19,20 +19,22 @@ SURE_MOVEMENT = 0.6
 
 
 def compare(
-    timeline: Timeline, pairings: Sequence[Pairing], periods: Sequence[Period | None]
+    timeline: Timeline, deliveries: Sequence[Delivery], periods: Sequence[Period]
 ) -> tuple[Comparison, ...]:
     """Compare every planned period with what was delivered, in order.
 
     Parameters
     ----------
     timeline : Timeline
-    pairings : sequence of Pairing
-    periods : sequence of Period or None
-        What each pairing was delivered as; None where nothing was.
+    deliveries : sequence of Delivery
+        Which period answers which planned one.
+    periods : sequence of Period
+        The delivered periods with their repetitions, by index.
     """
     rows = []
-    for pairing, period in zip(pairings, periods, strict=True):
-        planned = None if pairing.planned is None else timeline.periods[pairing.planned]
+    for delivery in deliveries:
+        planned = None if delivery.planned is None else timeline.periods[delivery.planned]
+        period = None if delivery.period is None else periods[delivery.period.index]
         if planned is None:
             if period is not None and period.kind != "absent":
                 rows.append(_added(period))
@@ -60,7 +62,10 @@ def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comp
     words: list[str] = []
     status: Status = "as planned"
 
-    if _other_movement(planned, period):
+    if period.kind == "still" and planned.kind != "break":
+        status = "swapped"
+        words.append("stood still instead")
+    elif _other_movement(planned, period):
         status = "swapped"
         words.append(f"{name_of(period.movement)} instead of {name_of(planned.movement)}")
 

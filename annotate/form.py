@@ -14,6 +14,21 @@ AROUND_PEAK_S = 0.1
 # From this close to side view on, the far leg is hidden behind the near one and only guessed.
 FAR_LEG_HIDDEN_DEG = 40.0
 
+# What the depth of a repetition is in words, by the signal that tells it, and its unit.
+DEPTH_WORDS = {
+    "knee_deg": ("depth (knee bend)", "deg"),
+    "knee_diff_deg": ("depth (bend of the working knee)", "deg"),
+    "trunk_deg": ("depth (trunk inclination)", "deg"),
+    "elbow_deg": ("bend of the elbows", "deg"),
+    "side_lean_deg": ("bend to the side", "deg"),
+    "knee_lift": ("height of the knees", "trunk lengths"),
+    "foot_lift_diff": ("height of the feet", "trunk lengths"),
+    "stance_width": ("width of the feet", "trunk lengths"),
+    "wrist_height": ("height of the hands", "trunk lengths"),
+    "wrist_forward_diff": ("reach of the arms", "trunk lengths"),
+    "travel": ("way to the side", "trunk lengths"),
+}
+
 
 def at_peak(signals: Signals, name: str, rep: FoundRep) -> float | None:
     """Median of a signal around the peak, or None where it was not seen."""

@@ -7,61 +7,47 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.movements import catalogue
-from annotate.periods import Segment, is_still, speed
+from annotate.activities import Activity
 from annotate.review import PeriodKind
-from pose.signals import Signals
 
-_CLASS = {"easy": 0.0, "moderate": 0.6, "hard": 1.0}
 # A class opens and closes with something longer and easier than its rounds.
 _ENDS_LEAST_S = 15.0
 # Points for a change of kind between neighbours: rounds alternate.
 _ALTERNATE = 0.35
+# Weight of the limbs' speed against the movement's own class: slow work can be hard.
+_SPEED_WEIGHT = 0.4
 
 
-def intensities(signals: Signals, segments: Sequence[Segment]) -> list[float | None]:
-    """Effort of each segment within this clip's own range, 0-1; None where nobody is seen."""
-    speeds = [None if s.absent else speed(signals, s) for s in segments]
-    known = np.array([v for v in speeds if v is not None])
-    if len(known) == 0:
-        return [None] * len(segments)
-    low, high = float(known.min()), float(known.max())
-    span = high - low
-    return [
-        None if v is None else (0.5 if span < 1e-6 else round((v - low) / span, 2)) for v in speeds
+def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
+    """Label activities by what stands next to what."""
+    kinds: list[PeriodKind] = [
+        "absent" if a.absent else "still" if a.still else "work" for a in activities
     ]
-
-
-def kinds_without_plan(
-    signals: Signals,
-    segments: Sequence[Segment],
-    movements: Sequence[str | None],
-    efforts: Sequence[float | None],
-) -> list[PeriodKind]:
-    """Label segments by what stands next to what."""
-    kinds: list[PeriodKind] = []
-    for s in segments:
-        kinds.append("absent" if s.absent else "still" if is_still(signals, s) else "work")
     active = [i for i, kind in enumerate(kinds) if kind == "work"]
     if len(active) < 2:
         return kinds
-    score = {i: _work_score(movements[i], efforts[i]) for i in active}
+    score = {i: _work_score(activities[i]) for i in active}
     middle = list(active)
     if len(active) >= 5:
-        for end, kind in ((active[0], "warm-up"), (active[-1], "cool-down")):
-            easy = score[end] < np.median([score[i] for i in active])
-            if easy and segments[end].duration_s >= _ENDS_LEAST_S:
-                kinds[end] = "warm-up" if kind == "warm-up" else "cool-down"
+        usual = np.median([score[i] for i in active])
+        ends: tuple[tuple[int, PeriodKind], ...] = (
+            (active[0], "warm-up"),
+            (active[-1], "cool-down"),
+        )
+        for end, kind in ends:
+            if score[end] < usual and activities[end].duration_s >= _ENDS_LEAST_S:
+                kinds[end] = kind
                 middle.remove(end)
     for i, works in zip(middle, _alternate([score[i] for i in middle]), strict=True):
         kinds[i] = "work" if works else "recovery"
     return kinds
 
 
-def _work_score(movement: str | None, effort: float | None) -> float:
-    known = catalogue().get(movement or "")
-    measured = 0.5 if effort is None else effort
-    return measured if known is None else 0.4 * measured + 0.6 * _CLASS[known.intensity]
+def _work_score(activity: Activity) -> float:
+    effort = 0.5 if activity.effort is None else activity.effort
+    if activity.named.movement is None:
+        return effort
+    return _SPEED_WEIGHT * effort + (1 - _SPEED_WEIGHT) * activity.hardness
 
 
 def _alternate(scores: Sequence[float]) -> list[bool]:

@@ -31,6 +31,10 @@ class Carrier(Frozen):
     peak: Literal["high", "low"]
     size: float = Field(gt=0, description="least excursion; trunk lengths, or degrees")
     side: SideRule | None = None
+    swing: bool = Field(
+        default=False,
+        description="a repetition is the way from one side to the other, not out and back",
+    )
     sides: Literal["both", "alternating"] | None = Field(
         default=None, description="where one movement is done both ways, this signal's own"
     )

@@ -8,8 +8,9 @@ from annotate import form
 from annotate.back_line import back_arc_deg, judge_backs
 from annotate.movements import Movement, catalogue
 from annotate.reps import NOTHING, Counted, count_reps
-from annotate.review import Back, BackNotAssessable, Period, Rep, RepSet
+from annotate.review import Back, BackNotAssessable, Period, Rep, RepSet, Watched
 from annotate.unknown import count_unknown
+from annotate.watch import knees_together, left_right, watch
 from pose.signals import Signals
 from pose.track import PoseTrack
 
@@ -34,6 +35,7 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
                 trunk_deg=form.trunk_deg(signals, r),
                 knee_flexion_deg=form.knee_flexion_deg(signals, r),
                 back=b,
+                watched=watch(signals, entry, r) if entry else (),
             )
             for r, b in zip(count.reps, back, strict=True)
         )
@@ -48,8 +50,30 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
             signal=count.signal,
             each=reps,
         )
-        out.append(period.model_copy(update={"reps": filled}))
+        watched = _of_period(signals, period, entry, count, reps)
+        out.append(period.model_copy(update={"reps": filled, "watched": watched}))
     return tuple(out)
+
+
+def _of_period(
+    signals: Signals,
+    period: Period,
+    entry: Movement | None,
+    count: Counted,
+    reps: Sequence[Rep],
+) -> tuple[Watched, ...]:
+    """Points that only a whole period shows."""
+    if entry is None:
+        return ()
+    found = []
+    if "knees-together" in entry.watch:
+        found.append(knees_together(signals, period.start_s, period.end_s))
+    if entry.depth is not None:
+        _, unit = form.DEPTH_WORDS[entry.depth]
+        sides = left_right(signals, unit, count.reps, [r.depth for r in reps])
+        if sides is not None:
+            found.append(sides)
+    return tuple(found)
 
 
 def _count(signals: Signals, period: Period) -> Counted:

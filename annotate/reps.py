@@ -26,6 +26,8 @@ Side = Literal["left", "right", "both"]
 LEAST_SHARE = 0.42
 # ... and an excursion between the two shares makes the count less sure.
 SURE_SHARE = 0.6
+# A swing has the whole way to go; half of it is only a step to or from the middle.
+SWING_SHARE = 0.66
 # Around a period the signal is looked at this far, so that a repetition at its edge has its
 # whole shape; peaks outside the period are never counted.
 MARGIN_S = 2.0
@@ -123,9 +125,13 @@ def _count_on(
     rate = signals.rate_hz
     sides = carrier.sides or movement.sides
     signed = sides == "alternating" and carrier.side is None
-    if signed:
+    least_share = SWING_SHARE if carrier.swing else LEAST_SHARE
+    if carrier.swing:
         values = values - _middle(values[inside], carrier.signal)
-        excursions: list[tuple[Side, Floats]] = [
+        excursions: list[tuple[Side, Floats]] = [("left", values), ("right", -values)]
+    elif signed:
+        values = values - _middle(values[inside], carrier.signal)
+        excursions = [
             ("left", np.maximum(values, 0.0)),
             ("right", np.maximum(-values, 0.0)),
         ]
@@ -137,11 +143,13 @@ def _count_on(
         for side, x in excursions
         for i, size in _peaks(x, carrier.size, closest_s * rate)
     ]
+    if carrier.swing:
+        found = _arrivals(found)
     own = np.array([p.size for p in found if inside[p.index]])
     if len(own) == 0:
         return NOTHING, 0.0
     typical = _weighted_median(own)
-    kept = sorted((p for p in found if p.size >= LEAST_SHARE * typical), key=lambda p: p.index)
+    kept = sorted((p for p in found if p.size >= least_share * typical), key=lambda p: p.index)
     top_share = HELD_SHARE if movement.held else TOP_SHARE
     reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept if inside[p.index]]
     reps = [r for r in reps if start_s <= r.peak_s < end_s]
@@ -213,6 +221,20 @@ def _peaks(x: Floats, least: float, distance: float) -> list[tuple[int, float]]:
         arrives = rises and np.nanmin(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
         if arrives and falls:
             out.append((int(i), float(prominence)))
+    return out
+
+
+def _arrivals(peaks: list[_Peak]) -> list[_Peak]:
+    """Size each peak by the way there from the extreme before it, not by the way back.
+
+    Stepping to the side before the first swing, and back to the middle after the last, are
+    half a swing.
+    """
+    out = []
+    ordered = sorted(peaks, key=lambda p: p.index)
+    for before, peak in zip([None, *ordered], ordered, strict=False):
+        since = peak.x[before.index if before else 0 : peak.index + 1]
+        out.append(replace(peak, size=float(peak.x[peak.index] - np.nanmin(since))))
     return out
 
 

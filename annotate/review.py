@@ -64,6 +64,15 @@ class BackNotAssessable(Frozen):
 Back = Annotated[BackAssessed | BackNotAssessable, Field(discriminator="assessable")]
 
 
+class Watched(Frozen):
+    """A watched point of one repetition or period: its value, or why it could not be judged."""
+
+    point: str = Field(description="knees, heels, chest, shift, arms, landing, ...")
+    value: float | None = None
+    unit: str
+    reason: str | None = Field(default=None, description="why there is no value")
+
+
 class Rep(Frozen):
     """One repetition."""
 
@@ -82,6 +91,7 @@ class Rep(Frozen):
         default=None, description="at the peak, 0 straight; the more bent knee"
     )
     back: Back
+    watched: tuple[Watched, ...] = ()
 
 
 class RepSet(Frozen):
@@ -111,6 +121,9 @@ class Period(Frozen):
         description="0-1 within this person's own range in this clip; not a heart rate"
     )
     reps: RepSet
+    watched: tuple[Watched, ...] = Field(
+        default=(), description="points of the whole period, such as left against right"
+    )
 
 
 class Comparison(Frozen):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from annotate.align import align
-from annotate.periods import Segment
+from dataclasses import dataclass
+
+from annotate.align import Judge, align
 from annotate.plan import Block, ClassPlan, unroll
 
 PLAN = unroll(
@@ -13,20 +14,43 @@ PLAN = unroll(
             Block(name="A", movement="squat", rounds=3, work=30, recovery=20,
                   recovery_movement="march"),
             Block(name="B", movement="jumping-jack", rounds=2, work=30, recovery=20,
-                  recovery_movement="march"),
+                  recovery_movement="step-touch"),
         )
     )
 ).periods  # fmt: skip
 
 
-def deliver(doings: list[tuple[str, float]]) -> tuple[list[Segment], dict[Segment, str]]:
-    clock, segments, doing = 0.0, [], {}
+@dataclass(frozen=True)
+class Done:
+    """What was done, from when to when."""
+
+    what: str
+    start_s: float
+    end_s: float
+
+    @property
+    def duration_s(self) -> float:
+        return self.end_s - self.start_s
+
+    @property
+    def absent(self) -> bool:
+        return self.what == "nobody"
+
+    @property
+    def idle(self) -> bool:
+        return self.what in ("nobody", "drink")
+
+
+def no_reps(planned, start_s, end_s) -> float:
+    return 0.0
+
+
+def deliver(doings: list[tuple[str, float]]) -> list[Done]:
+    clock, done = 0.0, []
     for what, lasts in doings:
-        segment = Segment(clock, clock + lasts, absent=what == "nobody")
-        segments.append(segment)
-        doing[segment] = what
+        done.append(Done(what, clock, clock + lasts))
         clock += lasts
-    return segments, doing
+    return done
 
 
 def as_planned() -> list[tuple[str, float]]:
@@ -34,15 +58,12 @@ def as_planned() -> list[tuple[str, float]]:
 
 
 def pair(doings: list[tuple[str, float]]) -> tuple[dict[int, list[int]], list[int]]:
-    segments, doing = deliver(doings)
-
-    def unlike(planned, segment):
-        return float(doing[segment] != planned.movement)
-
-    pairs = align(segments, PLAN, unlike, lambda planned, start_s, end_s: 0.0)
+    done = deliver(doings)
+    judge = Judge(lambda planned, one: float(one.what != planned.movement), no_reps)
+    pairs = align(done, PLAN, judge)
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(PLAN)))
-    assert [i for p in pairs for i in p.segments] == list(range(len(segments)))
-    taken = {p.planned: list(p.segments) for p in pairs if p.planned is not None}
+    assert [i for p in pairs for i in p.activities] == list(range(len(done)))
+    taken = {p.planned: list(p.activities) for p in pairs if p.planned is not None}
     return taken, [p.first for p in pairs if p.planned is None]
 
 
@@ -67,6 +88,14 @@ def test_an_extra_round_is_added():
     doings[7:7] = [("squat", 30), ("march", 20)]
     taken, added = pair(doings)
     assert all(taken.values()) and len(added) == 2
+
+
+def test_a_skipped_round_and_an_extra_round_are_not_taken_for_an_exchange():
+    doings = as_planned()
+    del doings[7:9]  # a jack round
+    doings[7:7] = [("squat", 30), ("march", 20)]  # a squat round too many instead
+    taken, added = pair(doings)
+    assert sum(not s for s in taken.values()) == 2 and len(added) == 2
 
 
 def test_a_water_break_is_added_and_nothing_else_moves():
@@ -107,14 +136,14 @@ def test_rounds_that_differ_only_in_repetitions_are_told_apart_by_them():
     planned = unroll(
         ClassPlan(blocks=(Block(name="A", movement="squat", rounds=3, work=30, reps=[10, 14, 10]),))
     ).periods
-    segments = [Segment(0, 30), Segment(30, 60)]
+    segments = deliver([("squat", 30), ("squat", 30)])
     done = {0.0: 14, 30.0: 10}
 
     def missed(period, start_s, end_s):
         return abs(done[start_s] - period.reps) / period.reps
 
-    pairs = align(segments, planned, lambda period, segment: 0.0, missed)
-    assert [list(p.segments) for p in pairs] == [[], [0], [1]]
+    pairs = align(segments, planned, Judge(lambda period, one: 0.0, missed))
+    assert [list(p.activities) for p in pairs] == [[], [0], [1]]
 
 
 def test_no_segments_at_all_skip_everything():

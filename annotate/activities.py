@@ -1,0 +1,125 @@
+"""What goes on in each stretch of a clip: still or moving, which movement, how hard.
+
+All evidence about a stretch is gathered once, here; aligning, labelling and comparing read it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from annotate.movements import catalogue
+from annotate.periods import Segment, is_still, speed
+from annotate.plan import PlannedPeriod
+from annotate.recognise import Behaviour, Recognised, behaviour, likeness, recognise
+from annotate.reps import count_reps
+from pose.signals import Signals
+
+# How hard the catalogue's classes are, on the scale of `Activity.effort`.
+CLASS_EFFORT = {"easy": 0.0, "moderate": 0.6, "hard": 1.0}
+# A movement the catalogue cannot judge is neither like nor unlike.
+_UNJUDGED = 0.35
+# Effort hints at what kind of period this is, no more.
+_EFFORT_WEIGHT = 0.4
+_OTHER_EFFORT_WEIGHT = 0.2
+_NOT_A_BREAK = 0.7
+
+
+@dataclass(frozen=True, eq=False)
+class Activity:
+    """A stretch of one activity and the evidence about it.
+
+    Attributes
+    ----------
+    start_s, end_s : float
+    absent, still : bool
+        Nobody in the picture; nobody exercising.
+    named : Recognised
+    effort : float or None
+        Speed of the limbs within this clip's own range, 0-1; None when absent.
+    seen : Behaviour or None
+    """
+
+    start_s: float
+    end_s: float
+    absent: bool
+    still: bool
+    named: Recognised
+    effort: float | None
+    seen: Behaviour | None
+
+    @property
+    def duration_s(self) -> float:
+        return self.end_s - self.start_s
+
+    @property
+    def idle(self) -> bool:
+        """Nobody exercises, whatever the reason."""
+        return self.absent or self.still
+
+    @property
+    def hardness(self) -> float:
+        """How much like work this is, 0-1: by the named movement, else by the effort."""
+        entry = catalogue().get(self.named.movement or "")
+        if entry is not None:
+            return CLASS_EFFORT[entry.intensity]
+        return 0.5 if self.effort is None else self.effort
+
+
+def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, ...]:
+    """Gather the evidence about every segment."""
+    speeds = [None if s.absent else speed(signals, s) for s in segments]
+    known = [v for v in speeds if v is not None]
+    low, high = (min(known), max(known)) if known else (0.0, 0.0)
+    out = []
+    for segment, v in zip(segments, speeds, strict=True):
+        still = is_still(signals, segment)
+        idle = segment.absent or still
+        effort = None if v is None else 0.5 if high - low < 1e-6 else (v - low) / (high - low)
+        out.append(
+            Activity(
+                start_s=segment.start_s,
+                end_s=segment.end_s,
+                absent=segment.absent,
+                still=still,
+                named=Recognised(None, 0.0)
+                if idle
+                else recognise(signals, segment.start_s, segment.end_s),
+                effort=None if effort is None else round(float(np.clip(effort, 0, 1)), 2),
+                seen=None if idle else behaviour(signals, segment.start_s, segment.end_s),
+            )
+        )
+    return tuple(out)
+
+
+def unlike(planned: PlannedPeriod, activity: Activity) -> float:
+    """How unlike an activity is to a planned period, 0 (alike) to 1."""
+    if planned.kind == "break":
+        return 0.0 if activity.idle else _NOT_A_BREAK
+    if activity.idle or activity.seen is None:
+        return 1.0
+    hard = activity.hardness
+    wrong = 1.0 - hard if planned.kind == "work" else hard
+    entry = catalogue().get(planned.movement or "")
+    alike = None if entry is None else likeness(activity.seen, entry)
+    if alike is None:
+        return _UNJUDGED * (1 - _EFFORT_WEIGHT) + _EFFORT_WEIGHT * wrong
+    return (1.0 - alike) * (1 - _OTHER_EFFORT_WEIGHT + _OTHER_EFFORT_WEIGHT * wrong)
+
+
+def reps_missed(signals: Signals) -> Callable[[PlannedPeriod, float, float], float]:
+    """Judge of the share by which repetitions between two times miss the planned ones."""
+
+    @cache
+    def counted(movement: str, start_s: float, end_s: float) -> int:
+        return count_reps(signals, catalogue()[movement], start_s, end_s).count
+
+    def missed(planned: PlannedPeriod, start_s: float, end_s: float) -> float:
+        if not planned.reps or planned.movement not in catalogue():
+            return 0.0
+        return abs(counted(planned.movement, start_s, end_s) - planned.reps) / planned.reps
+
+    return missed

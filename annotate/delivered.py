@@ -1,0 +1,158 @@
+"""Periods as delivered: activities, with or without the plan's help, labelled and put together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import count
+
+from annotate.activities import Activity
+from annotate.align import Pairing
+from annotate.kinds import kinds_without_plan
+from annotate.movements import catalogue
+from annotate.plan import PlannedPeriod, Timeline
+from annotate.recognise import Recognised, behaviour, likeness, recognise
+from annotate.review import Period, PeriodKind, RepSet
+from pose.signals import Signals
+
+# The plan names what was to be done; the footage has to speak clearly to contradict it.
+_ALIKE_ENOUGH = 0.15
+_IDLE_SURE = 0.8
+_MOVEMENT_UNJUDGED = 0.6
+
+
+@dataclass(frozen=True)
+class Delivery:
+    """One planned period (index, or None) and what it was delivered as (None when skipped)."""
+
+    planned: int | None
+    period: Period | None
+
+
+def without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
+    """A period for each activity; neighbours of one kind and movement are one."""
+    kinds = kinds_without_plan(activities)
+    periods = [
+        _period(a.start_s, a.end_s, kind, a.named, a.effort, _sure_without_plan(a))
+        for a, kind in zip(activities, kinds, strict=True)
+    ]
+    index = count()
+    return tuple(p.model_copy(update={"index": next(index)}) for p in _joined(periods))
+
+
+def with_plan(
+    signals: Signals,
+    activities: Sequence[Activity],
+    timeline: Timeline,
+    pairings: Sequence[Pairing],
+) -> tuple[Delivery, ...]:
+    """Periods in the plan's terms, in time order, and the planned periods that were skipped."""
+    found: list[Delivery] = []
+    for pairing in pairings:
+        run = [activities[i] for i in pairing.activities]
+        if not run:
+            found.append(Delivery(pairing.planned, None))
+        elif pairing.planned is None:
+            extra = _unplanned(run[0])
+            before = found[-1] if found else None
+            if before is not None and before.planned is None and _same(before.period, extra):
+                found[-1] = Delivery(None, _join(before.period, extra))
+            else:
+                found.append(Delivery(None, extra))
+        else:
+            planned = timeline.periods[pairing.planned]
+            found.append(Delivery(pairing.planned, _planned(signals, planned, run)))
+    index = count()
+    return tuple(
+        Delivery(d.planned, d.period and d.period.model_copy(update={"index": next(index)}))
+        for d in found
+    )
+
+
+def _planned(signals: Signals, planned: PlannedPeriod, run: Sequence[Activity]) -> Period:
+    start, end = run[0].start_s, run[-1].end_s
+    efforts = [a.effort for a in run if a.effort is not None]
+    effort = round(sum(efforts) / len(efforts), 2) if efforts else None
+    if planned.kind == "break" or all(a.idle for a in run):
+        return _period(start, end, "still", Recognised(None, 0.0), effort, _IDLE_SURE)
+    name, fit = _movement_done(signals, planned, start, end)
+    return _period(start, end, planned.kind, name, effort, fit)
+
+
+def _movement_done(
+    signals: Signals, planned: PlannedPeriod, start_s: float, end_s: float
+) -> tuple[Recognised, float]:
+    """The planned movement unless another one was clearly done; and how well it fits."""
+    if planned.movement is None:
+        return recognise(signals, start_s, end_s), _MOVEMENT_UNJUDGED
+    entry = catalogue().get(planned.movement)
+    fit = None if entry is None else likeness(behaviour(signals, start_s, end_s), entry)
+    if fit is None:
+        return Recognised(planned.movement, 0.5), _MOVEMENT_UNJUDGED
+    if fit < _ALIKE_ENOUGH:
+        other = recognise(signals, start_s, end_s)
+        if other.movement is not None:
+            return other, _MOVEMENT_UNJUDGED
+    return Recognised(planned.movement, round(max(fit, 0.1), 2)), round(0.5 + 0.5 * fit, 2)
+
+
+def _unplanned(activity: Activity) -> Period:
+    kind: PeriodKind
+    if activity.absent:
+        kind = "absent"
+    elif activity.still:
+        kind = "still"
+    else:
+        kind = "work" if activity.hardness >= 0.5 else "recovery"
+    sure = _IDLE_SURE if activity.idle else 0.5
+    return _period(activity.start_s, activity.end_s, kind, activity.named, activity.effort, sure)
+
+
+def _sure_without_plan(activity: Activity) -> float:
+    if activity.idle:
+        return _IDLE_SURE
+    return 0.5 if activity.named.movement is None else 0.7
+
+
+def _joined(periods: Sequence[Period]) -> list[Period]:
+    out: list[Period] = []
+    for period in periods:
+        if out and _same(out[-1], period):
+            out[-1] = _join(out[-1], period)
+        else:
+            out.append(period)
+    return out
+
+
+def _same(a: Period | None, b: Period) -> bool:
+    """Whether two neighbours are one activity; two unknown movements are not known to be."""
+    if a is None or a.kind != b.kind:
+        return False
+    return a.kind in ("still", "absent") or (a.movement is not None and a.movement == b.movement)
+
+
+def _join(a: Period | None, b: Period) -> Period:
+    assert a is not None
+    return a.model_copy(update={"end_s": b.end_s, "duration_s": round(b.end_s - a.start_s, 2)})
+
+
+def _period(
+    start_s: float,
+    end_s: float,
+    kind: PeriodKind,
+    name: Recognised,
+    effort: float | None,
+    confidence: float,
+) -> Period:
+    return Period(
+        index=0,
+        kind=kind,
+        start_s=round(start_s, 2),
+        end_s=round(end_s, 2),
+        duration_s=round(end_s - start_s, 2),
+        confidence=confidence,
+        movement=name.movement,
+        movement_confidence=name.confidence,
+        intensity=effort,
+        reps=RepSet(count=0, confidence=0.0),
+    )

@@ -1,0 +1,309 @@
+"""Seeded classes with known departures from their plan, and whether a review tells them.
+
+A class of a few blocks is planned at random, then delivered with one or two departures. The
+review must name each departure at its place and nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from annotate.plan import Block, ClassPlan, PlannedPeriod, SideReps, Timeline, unroll
+from annotate.review import Review
+from clips.motions import MOVEMENTS
+from clips.session import LEAD_S, TAIL_S, Period
+
+WORK = ("squat", "hip-hinge", "knee-lift", "jumping-jack", "hamstring-curl", "side-lunge",
+        "reverse-lunge", "lateral-leap")  # fmt: skip
+RECOVERY = ("step-touch", "march", "quarter-squat-tap", "low-jack")
+
+
+@dataclass(frozen=True)
+class Departure:
+    """What was done otherwise than planned.
+
+    Attributes
+    ----------
+    name : str
+    expected : dict of int to frozenset of str
+        Planned period index to the statuses that tell it.
+    added : int
+        How many unplanned periods the review must show (at least one is enough when more).
+    """
+
+    name: str
+    expected: dict[int, frozenset[str]]
+    added: int = 0
+
+
+@dataclass(frozen=True)
+class Delivered:
+    """What is performed for each planned period, in order; extras sit between them."""
+
+    planned: PlannedPeriod | None
+    period: Period
+
+
+Seeded = tuple[list[Delivered], Departure]
+Maker = Callable[[list[Delivered], Timeline, np.random.Generator], Seeded | None]
+
+
+def random_plan(rng: np.random.Generator) -> ClassPlan:
+    """Warm-up, two or three exercises of two or three rounds, cool-down."""
+    blocks = [Block(name="Warm-up", kind="warm-up", movement="march", duration=20)]
+    chosen = rng.choice(len(WORK), size=int(rng.integers(2, 4)), replace=False)
+    for k in chosen:
+        movement = WORK[k]
+        work = float(rng.choice([20, 25, 30]))
+        count = max(4, round((work - LEAD_S - TAIL_S) / MOVEMENTS[movement].rep_s))
+        if MOVEMENTS[movement].alternating:
+            count -= count % 2
+        sided = MOVEMENTS[movement].alternating
+        blocks.append(
+            Block(
+                name=movement.capitalize(),
+                movement=movement,
+                rounds=int(rng.integers(2, 4)),
+                work=work,
+                recovery=float(rng.choice([12, 15, 20])),
+                recovery_movement=str(rng.choice(RECOVERY)),
+                reps=SideReps(left=count // 2, right=count // 2) if sided else count,
+            )
+        )
+    blocks.append(Block(name="Cool-down", kind="cool-down", movement="reach", duration=20))
+    return ClassPlan(title="Seeded class", blocks=tuple(blocks))
+
+
+def as_planned(timeline: Timeline) -> list[Delivered]:
+    """Everything delivered as asked."""
+    return [
+        Delivered(p, Period(p.kind, p.movement or "march", p.duration_s, reps=p.reps))
+        for p in timeline.periods
+    ]
+
+
+def _pick(
+    delivered: list[Delivered], rng: np.random.Generator, kind: str, **having: object
+) -> int | None:
+    """Position of a random untouched planned period of a kind."""
+    options = [
+        i
+        for i, d in enumerate(delivered)
+        if d.planned is not None
+        and d.planned.kind == kind
+        and d.period.duration_s == d.planned.duration_s
+        and d.period.movement == d.planned.movement
+        and d.period.reps == d.planned.reps
+        and not d.period.sides
+        and all(getattr(MOVEMENTS[d.period.movement], k) == v for k, v in having.items())
+    ]
+    return int(rng.choice(options)) if options else None
+
+
+def _stretched(d: Delivered, change_s: float) -> Delivered:
+    """Longer or shorter at the same tempo."""
+    length = d.period.duration_s + change_s
+    reps = d.period.reps
+    if reps is not None:
+        room = d.period.duration_s - LEAD_S - TAIL_S
+        reps = max(1, round(reps * (length - LEAD_S - TAIL_S) / room))
+    return replace(d, period=replace(d.period, duration_s=length, reps=reps))
+
+
+def round_skipped(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """A work period and its recovery are left out."""
+    i = _pick(delivered, rng, "work")
+    if i is None or i + 1 >= len(delivered):
+        return None
+    gone = [d.planned.index for d in delivered[i : i + 2] if d.planned]
+    rest = delivered[:i] + delivered[i + 2 :]
+    return rest, Departure("round skipped", dict.fromkeys(gone, frozenset({"skipped"})))
+
+
+def extra_round(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """A round more than planned."""
+    i = _pick(delivered, rng, "work")
+    if i is None or i + 1 >= len(delivered):
+        return None
+    extra = [replace(d, planned=None) for d in delivered[i : i + 2]]
+    return delivered[: i + 2] + extra + delivered[i + 2 :], Departure("extra round", {}, added=2)
+
+
+def work_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Work stopped 4-8 s early."""
+    return _longer(delivered, rng, "work", -rng.uniform(4, 8), "work short", "short")
+
+
+def work_long(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Work went on 4-8 s."""
+    return _longer(delivered, rng, "work", rng.uniform(4, 8), "work long", "long")
+
+
+def recovery_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Recovery cut by 4-6 s."""
+    return _longer(delivered, rng, "recovery", -rng.uniform(4, 6), "recovery short", "short")
+
+
+def recovery_long(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Recovery 4-8 s too long."""
+    return _longer(delivered, rng, "recovery", rng.uniform(4, 8), "recovery long", "long")
+
+
+def _longer(delivered, rng, kind, change_s, name, status):
+    i = _pick(delivered, rng, kind)
+    if i is None:
+        return None
+    changed = list(delivered)
+    changed[i] = _stretched(delivered[i], change_s)
+    planned = delivered[i].planned
+    return changed, Departure(name, {planned.index: frozenset({status})})
+
+
+def reps_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Fewer repetitions in the same time, both sides alike where there are sides."""
+    i = _pick(delivered, rng, "work", alternating=False)
+    if i is None or delivered[i].period.reps < 6:
+        return None
+    changed = list(delivered)
+    period = delivered[i].period
+    fewer = max(2, round(0.25 * period.reps))
+    changed[i] = replace(delivered[i], period=replace(period, reps=period.reps - fewer))
+    return changed, Departure("reps short", {delivered[i].planned.index: frozenset({"partial"})})
+
+
+def one_side(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """All repetitions on one side."""
+    i = _pick(delivered, rng, "work", alternating=True)
+    if i is None or delivered[i].period.movement == "lateral-leap":
+        return None
+    changed = list(delivered)
+    period = delivered[i].period
+    sides = (str(rng.choice(["left", "right"])),) * (period.reps or 8)
+    changed[i] = replace(delivered[i], period=replace(period, sides=sides))
+    told = frozenset({"partial", "long"})
+    return changed, Departure("one side only", {delivered[i].planned.index: told})
+
+
+def other_movement(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Another exercise than planned, same length."""
+    i = _pick(delivered, rng, "work")
+    if i is None:
+        return None
+    planned = delivered[i].planned
+    used = {p.movement for p in timeline.periods}
+    other = str(rng.choice([m for m in WORK if m not in used and m != "reverse-lunge"]))
+    changed = list(delivered)
+    changed[i] = replace(delivered[i], period=Period("work", other, planned.duration_s))
+    return changed, Departure("other movement", {planned.index: frozenset({"swapped"})})
+
+
+def water_break(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """An unplanned stop."""
+    i = _pick(delivered, rng, "recovery")
+    if i is None:
+        return None
+    stop = Delivered(None, Period("still", "stand", float(rng.uniform(12, 25))))
+    return delivered[: i + 1] + [stop] + delivered[i + 1 :], Departure("water break", {}, added=1)
+
+
+def late_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Standing about before the warm-up."""
+    stop = Delivered(None, Period("still", "talk", float(rng.uniform(8, 20))))
+    return [stop, *delivered], Departure("late start", {}, added=1)
+
+
+def cut_off(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """The recording ends after a recovery; the rest is missing."""
+    i = _pick(delivered, rng, "recovery")
+    if i is None or i + 1 >= len(delivered):
+        return None
+    gone = [d.planned.index for d in delivered[i + 1 :] if d.planned]
+    return delivered[: i + 1], Departure("cut off", dict.fromkeys(gone, frozenset({"skipped"})))
+
+
+def exercises_swapped(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Two exercises exchange their places."""
+    blocks = sorted({p.block_index for p in timeline.periods if p.kind == "work"})
+    if len(blocks) < 2 or any(d.planned is None for d in delivered):
+        return None
+    a, b = blocks[0], blocks[1]
+    first = [d for d in delivered if d.planned.block_index == a]
+    second = [d for d in delivered if d.planned.block_index == b]
+    at = delivered.index(first[0])
+    rest = [d for d in delivered if d not in first and d not in second]
+    order = rest[:at] + second + first + rest[at:]
+    moved = [d.planned.index for d in (*first, *second)]
+    told = frozenset({"swapped", "skipped", "as planned"})
+    return order, Departure("exercises swapped", dict.fromkeys(moved, told), added=99)
+
+
+DEPARTURES: dict[str, Maker] = {
+    f.__name__: f
+    for f in (
+        round_skipped, extra_round, work_short, work_long, recovery_short, recovery_long,
+        reps_short, one_side, other_movement, water_break, late_start, cut_off,
+    )
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Told:
+    """How a review told the departures of one class."""
+
+    missed: tuple[str, ...]
+    invented: tuple[str, ...]
+
+
+def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> Told:
+    """Which departures the review misses, and which of its findings are not true.
+
+    Equal rounds of one block cannot be told apart from the footage: a skipped round may be told
+    for any round of its block.
+    """
+    rows = {c.planned.index: c for c in review.comparison if c.planned is not None}
+    added = [c for c in review.comparison if c.planned is None]
+    missed: list[str] = []
+    explained: set[int] = set()
+    for departure in departures:
+        for index, statuses in departure.expected.items():
+            here = timeline.periods[index]
+            same = [
+                p.index
+                for p in timeline.periods
+                if (p.block_index, p.kind) == (here.block_index, here.kind)
+            ]
+            candidates = [i for i in same if rows[i].status in statuses and i not in explained]
+            if candidates:
+                explained.add(index if index in candidates else candidates[0])
+            else:
+                missed.append(f"{departure.name} at {here.label}: {rows[index].status}")
+    wanted = sum(d.added for d in departures)
+    if len(added) < wanted:
+        missed.append(f"{wanted} added, found {len(added)}")
+    invented = [
+        f"{rows[i].planned.label}: {rows[i].status} ({rows[i].text})"
+        for i in rows
+        if rows[i].status != "as planned" and i not in explained
+    ]
+    invented += [f"added: {c.text}" for c in added[wanted:]]
+    return Told(tuple(missed), tuple(invented))
+
+
+def seeded_class(
+    seed: int, names: tuple[str, ...]
+) -> tuple[ClassPlan, tuple[Period, ...], list[Departure]]:
+    """A random plan delivered with these departures (those that fit)."""
+    rng = np.random.default_rng(seed)
+    plan = random_plan(rng)
+    timeline = unroll(plan)
+    delivered = as_planned(timeline)
+    departures = []
+    for name in names:
+        made = DEPARTURES[name](delivered, timeline, rng)
+        if made is not None:
+            delivered, departure = made
+            departures.append(departure)
+    return plan, tuple(d.period for d in delivered), departures

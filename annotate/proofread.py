@@ -11,6 +11,7 @@ from annotate.activities import describe, reps_missed, unlike
 from annotate.align import Judge, align
 from annotate.compare import compare, totals
 from annotate.delivered import with_plan, without_plan
+from annotate.drift import find_drift
 from annotate.period_reps import with_reps
 from annotate.periods import cut
 from annotate.plan import ClassPlan, unroll
@@ -92,6 +93,7 @@ def review_track(
         periods = with_reps(track, signals, [d.period for d in deliveries if d.period])
         comparison = compare(timeline, deliveries, periods)
     view = view_spans(signals)
+    drift = find_drift(periods, view)
     return Review(
         clip=Clip(**asdict(track.clip)),
         plan=timeline,
@@ -99,6 +101,7 @@ def review_track(
         periods=periods,
         comparison=comparison,
         totals=totals(timeline, periods),
+        drift=drift,
         notices=(
             *notices,
             *say.about_footage(track),

@@ -76,6 +76,65 @@ def plan(
 
 
 @app.command()
+def export(
+    review: Annotated[Path, typer.Argument(metavar="REVIEW_JSON", help="A review.json.")],
+    format: Annotated[
+        str,
+        typer.Option(
+            metavar="FORMAT",
+            help="webvtt, webvtt-metadata, srt, edl, otio, chapters, matroska or csv.",
+        ),
+    ],
+    rate: Annotated[
+        str | None,
+        typer.Option(
+            metavar="RATE",
+            help="Frames a second of your timeline: 23.976, 24, 25, 29.97, 30, 50, 59.94 or 60; "
+            "29.97df and 59.94df are drop-frame. Default: the clip's.",
+        ),
+    ] = None,
+    start: Annotated[
+        str | None, typer.Option(metavar="TIMECODE", help="Of the first picture: 01:00:00:00.")
+    ] = None,
+    into: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="CLIP", help="With --format chapters: write them into a copy of CLIP."
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Default: beside REVIEW_JSON (or CLIP).")
+    ] = None,
+) -> None:
+    """Write the markers of a review for an editor or a player."""
+    from annotate.exports import export as export_text
+    from annotate.exports import marker_list
+    from annotate.review_file import read_review
+    from api.output import write_texts
+    from api.words import one_line
+
+    found = read_review(review)
+    if into is not None:
+        if format != "chapters":
+            raise typer.BadParameter("goes with --format chapters only.", param_hint="--into")
+        from annotate.exports.into_clip import write_into_copy
+
+        markers, warnings = marker_list(found, rate, start)
+        out = out or into.with_name(f"{into.stem}.chapters{into.suffix}")
+        warnings += write_into_copy(markers, found.clip.sha256, into, out)
+    else:
+        made = export_text(found, format, rate, start)
+        out, warnings = (
+            out or review.with_name(Path(found.clip.name).stem + made.suffix),
+            made.warnings,
+        )
+        write_texts({out.name: made.text}, out.parent)
+    for warning in warnings:
+        print(one_line(f"takeproof: warning: {warning}"), file=sys.stderr)
+    _console().print(one_line(f"Written to {out}"), markup=False, highlight=False, soft_wrap=True)
+
+
+@app.command()
 def demo(out: OutFolder = None) -> None:
     """Review the bundled demo class against its plan; needs no network."""
     from importlib.resources import as_file, files

@@ -68,7 +68,21 @@ def export(
     if format not in FORMATS:
         raise ExportError(f'"{format}" is not a format; choose one of {", ".join(FORMATS)}')
     chosen = FORMATS[format]
-    counted, warnings = _rate(review, rate, chosen.in_frames)
+    markers, warnings = marker_list(review, rate, start, in_frames=chosen.in_frames)
+    return Exported(chosen.write(markers), chosen.suffix, chosen.media_type, warnings)
+
+
+def marker_list(
+    review: Review, rate: str | None = None, start: str | None = None, *, in_frames: bool = False
+) -> tuple[MarkerList, tuple[str, ...]]:
+    """The markers of a review with the rate they are counted in, and what to warn of.
+
+    Parameters
+    ----------
+    in_frames : bool
+        Whether a rate is needed in any case; else a varying one keeps to seconds.
+    """
+    counted, warnings = _rate(review, rate, in_frames)
     if start is not None and counted is None:
         raise ExportError(f'{review.clip.name}: say the rate of "{start}" with --rate')
     markers = MarkerList(
@@ -78,7 +92,7 @@ def export(
         rate=counted,
         start_frame=counted.frame_of_label(start) if counted and start else 0,
     )
-    return Exported(chosen.write(markers), chosen.suffix, chosen.media_type, warnings)
+    return markers, warnings
 
 
 def _rate(

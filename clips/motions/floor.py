@@ -41,9 +41,10 @@ PUSH_UP = Movement(
 SQUAT_THRUST = Movement(
     "squat-thrust",
     (
-        Key(0, STAND), Key(0.22, CROUCH, ALL), Key(0.28, CROUCH, HANDS), Key(0.33, TUCK, HANDS),
-        Key(0.4, PLANK, ALL), Key(0.56, PLANK, HANDS), Key(0.63, TUCK, HANDS),
-        Key(0.69, CROUCH, ALL), Key(0.75, CROUCH), Key(0.97, STAND), Key(1, STAND),
+        Key(0, STAND), Key(0.22, CROUCH, ALL, depth=1), Key(0.28, CROUCH, HANDS, depth=1),
+        Key(0.33, TUCK, HANDS), Key(0.4, PLANK, ALL), Key(0.56, PLANK, HANDS),
+        Key(0.63, TUCK, HANDS), Key(0.69, CROUCH, ALL, depth=1), Key(0.75, CROUCH, depth=1),
+        Key(0.97, STAND), Key(1, STAND),
     ),
     "feet away",
     rep_s=3.6,

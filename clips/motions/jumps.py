@@ -108,7 +108,7 @@ LATERAL_LEAP_TAP = Movement(
     (
         Key(0, mirrored(BESIDE_LEFT), RIGHT), Key(0.22, OFF_RIGHT, AIR, travel_m=0.3),
         Key(0.46, posture(ON_LEFT, left_thigh_forward=26, left_shank_forward=-18), LEFT),
-        Key(0.72, BESIDE_LEFT), Key(1, BESIDE_LEFT, LEFT),
+        Key(0.72, BESIDE_LEFT, depth=1), Key(1, BESIDE_LEFT, LEFT),
     ),
     "sideways",
     alternating=True,

@@ -76,8 +76,8 @@ LANDING = posture(
 SQUAT_TAP_JUMP = Movement(
     "squat-tap-jump",
     (
-        Key(0, LANDING), Key(0.4, FLOOR_TAP), Key(0.48, FLOOR_TAP), Key(0.66, JUMPED, AIR),
-        Key(0.84, JUMPED), Key(1, LANDING),
+        Key(0, LANDING), Key(0.4, FLOOR_TAP, depth=1), Key(0.48, FLOOR_TAP, depth=1),
+        Key(0.66, JUMPED, AIR), Key(0.84, JUMPED), Key(1, LANDING),
     ),
     "knee flexion",
     alternating=True,

@@ -12,10 +12,11 @@ from functools import cache
 import numpy as np
 
 from annotate.movements import catalogue
-from annotate.periods import Segment, is_still, speed
+from annotate.periods import Segment, speed
 from annotate.plan import PlannedPeriod
 from annotate.recognise import Behaviour, Recognised, behaviour, likeness, recognise
 from annotate.reps import count_reps
+from annotate.unknown import count_unknown
 from pose.signals import Signals
 
 # How hard the catalogue's classes are, on the scale of `Activity.effort`.
@@ -26,6 +27,16 @@ _UNJUDGED = 0.35
 _EFFORT_WEIGHT = 0.4
 _OTHER_EFFORT_WEIGHT = 0.2
 _NOT_A_BREAK = 0.7
+# Standing about: upright, legs and trunk swinging no more than this (trunk lengths, degrees).
+# Speed does not tell: noise and talking hands are as fast as a slow exercise.
+STANDING_SWING = {
+    "hip_height": 0.15,
+    "knee_lift_diff": 0.25,
+    "foot_lift_diff": 0.25,
+    "trunk_deg": 14.0,
+    "side_lean_deg": 12.0,
+}
+STANDING_TRUNK_DEG = 25.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,7 +47,7 @@ class Activity:
     ----------
     start_s, end_s : float
     absent, still : bool
-        Nobody in the picture; nobody exercising.
+        Nobody in the picture; standing about.
     named : Recognised
     effort : float or None
         Speed of the limbs within this clip's own range, 0-1; None when absent.
@@ -76,34 +87,46 @@ def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, .
     low, high = (min(known), max(known)) if known else (0.0, 0.0)
     out = []
     for segment, v in zip(segments, speeds, strict=True):
-        still = is_still(signals, segment)
-        idle = segment.absent or still
         effort = None if v is None else 0.5 if high - low < 1e-6 else (v - low) / (high - low)
+        seen, named, still = None, Recognised(None, 0.0), False
+        if not segment.absent:
+            seen = behaviour(signals, segment.start_s, segment.end_s)
+            named = recognise(signals, segment.start_s, segment.end_s)
+            still = (
+                named.movement is None
+                and stands(seen)
+                and not count_unknown(signals, segment.start_s, segment.end_s).reps
+            )
         out.append(
             Activity(
                 start_s=segment.start_s,
                 end_s=segment.end_s,
                 absent=segment.absent,
                 still=still,
-                named=Recognised(None, 0.0)
-                if idle
-                else recognise(signals, segment.start_s, segment.end_s),
+                named=named,
                 effort=None if effort is None else round(float(np.clip(effort, 0, 1)), 2),
-                seen=None if idle else behaviour(signals, segment.start_s, segment.end_s),
+                seen=seen,
             )
         )
     return tuple(out)
+
+
+def stands(seen: Behaviour) -> bool:
+    """Whether legs and trunk stay upright and quiet, whatever the hands do."""
+    quiet = all(seen.swing.get(name, 0.0) < most for name, most in STANDING_SWING.items())
+    return quiet and seen.level.get("trunk_deg", 0.0) < STANDING_TRUNK_DEG
 
 
 def unlike(planned: PlannedPeriod, activity: Activity) -> float:
     """How unlike an activity is to a planned period, 0 (alike) to 1."""
     if planned.kind == "break":
         return 0.0 if activity.idle else _NOT_A_BREAK
-    if activity.idle or activity.seen is None:
+    entry = catalogue().get(planned.movement or "")
+    held = entry is not None and entry.sides == "none"
+    if activity.absent or activity.seen is None or (activity.still and not held):
         return 1.0
     hard = activity.hardness
     wrong = 1.0 - hard if planned.kind == "work" else hard
-    entry = catalogue().get(planned.movement or "")
     alike = None if entry is None else likeness(activity.seen, entry)
     if alike is None:
         return _UNJUDGED * (1 - _EFFORT_WEIGHT) + _EFFORT_WEIGHT * wrong

@@ -32,7 +32,7 @@ AGAIN_LENGTH = 0.2
 DURATION = 2.0
 DURATION_MOST = 2.4
 # A wholly different movement than planned.
-MOVEMENT = 3.0
+MOVEMENT = 3.3
 # Factor on the share of repetitions missed or too many, and its cap.
 REPS = 1.0
 REPS_MOST = 0.8
@@ -181,5 +181,7 @@ def matched_cost(planned: PlannedPeriod, run: Sequence[A], judge: Judge[A]) -> f
         other = FOREIGN_PIECE * worst
     if duration + MOVEMENT * other >= HOPELESS:
         return math.inf
-    reps = min(REPS * judge.reps_missed(planned, run[0].start_s, run[-1].end_s), REPS_MOST)
+    # Of another movement the repetitions say nothing.
+    missed = judge.reps_missed(planned, run[0].start_s, run[-1].end_s) if other < 1 else 0.0
+    reps = min(REPS * missed, REPS_MOST) * max(0.0, 1 - other)
     return duration + MOVEMENT * other + reps + MERGE * (len(run) - 1) + clock

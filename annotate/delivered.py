@@ -73,7 +73,9 @@ def _planned(signals: Signals, planned: PlannedPeriod, run: Sequence[Activity]) 
     start, end = run[0].start_s, run[-1].end_s
     efforts = [a.effort for a in run if a.effort is not None]
     effort = round(sum(efforts) / len(efforts), 2) if efforts else None
-    if planned.kind == "break" or all(a.idle for a in run):
+    entry = catalogue().get(planned.movement or "")
+    held = entry is not None and entry.sides == "none"
+    if planned.kind == "break" or (all(a.idle for a in run) and not held):
         return _period(start, end, "still", Recognised(None, 0.0), effort, _IDLE_SURE)
     name, fit = _movement_done(signals, planned, start, end)
     return _period(start, end, planned.kind, name, effort, fit)

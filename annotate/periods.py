@@ -32,8 +32,6 @@ LEAST_PERIOD_S = 4.0
 PENALTY = 4.0
 # Out of the picture for this long is an absence, not a hole in the track.
 LEAST_ABSENCE_S = 2.0
-# Below this speed of hands, feet and trunk (trunk lengths a second) nobody is exercising.
-STILL_SPEED = 0.16
 
 # What counts as a clear difference in each feature; lengths in trunk lengths.
 LEVELS: dict[str, float] = {
@@ -149,11 +147,6 @@ def speed(signals: Signals, segment: Segment) -> float:
         np.abs(np.gradient(_filled(signals["hip_height"][where]))) * signals.rate_hz,
     ]
     return float(np.mean(parts)) if len(parts[0]) else 0.0
-
-
-def is_still(signals: Signals, segment: Segment) -> bool:
-    """Nobody exercises: standing, drinking, listening."""
-    return not segment.absent and speed(signals, segment) < STILL_SPEED
 
 
 def _speed(signals: Signals, where: slice, pair: tuple[int, int]) -> Floats:

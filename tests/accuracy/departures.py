@@ -301,7 +301,8 @@ def seeded_class(
     timeline = unroll(plan)
     delivered = as_planned(timeline)
     departures = []
-    for name in names:
+    # The end is cut first: a departure behind it could not be seen.
+    for name in sorted(names, key=lambda n: n != "cut_off"):
         made = DEPARTURES[name](delivered, timeline, rng)
         if made is not None:
             delivered, departure = made

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from annotate import form
-from annotate.back_line import back_arc_deg, judge_backs
+from annotate.back_arc import back_arc_deg
+from annotate.back_line import judge_backs
 from annotate.movements import Movement, catalogue
 from annotate.reps import NOTHING, Counted, count_reps
 from annotate.review import Back, BackNotAssessable, Period, Rep, RepSet, Watched
@@ -101,8 +102,9 @@ def _backs(
             bent.setdefault(entry.id, []).append(i)
     if bent:
         arc = back_arc_deg(track, signals)
+        every = [r for i in sorted(i for m in bent.values() for i in m) for r in counted[i].reps]
         for members in bent.values():
-            judged = judge_backs(arc, signals, [counted[i].reps for i in members])
+            judged = judge_backs(arc, signals, [counted[i].reps for i in members], every)
             for i, verdicts in zip(members, judged, strict=True):
                 backs[i] = verdicts
     return backs

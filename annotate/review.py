@@ -51,6 +51,12 @@ class BackAssessed(Frozen):
     arc_change_deg: float = Field(
         description="change of the outline's arc; positive is rounder; not an angle between bones"
     )
+    uncertainty_deg: float | None = Field(
+        default=None, description="about one standard deviation of the change"
+    )
+    compared_with: str = Field(
+        default="own first repetitions", description="what the change is measured against"
+    )
     rounded: bool
 
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from annotate.back_line import back_arc_deg, judge_backs
+from annotate.back_arc import back_arc_deg
+from annotate.back_line import judge_backs
 from annotate.movements import catalogue
 from annotate.reps import count_reps
 from pose.signals import movement_signals

@@ -6,6 +6,8 @@ figure faces in it nor the shape of its back, so the raw track is read here.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import median_filter
@@ -30,6 +32,22 @@ ARM = 0.08
 FREE_ARM = 0.4
 
 
+@dataclass(frozen=True, eq=False)
+class BackArc:
+    """The back over time, on the grid of the signals.
+
+    Attributes
+    ----------
+    arc_deg : (m,) float64
+        Arc of the outline; NaN where it is not seen.
+    arm_over : (m,) bool
+        An arm hides the edge of the back.
+    """
+
+    arc_deg: Floats
+    arm_over: NDArray[np.bool_]
+
+
 def dorsal_side(track: PoseTrack) -> NDArray[np.intp]:
     """Which side of the outline is the back's, (n,): 0 left, 1 right of hips-to-shoulders.
 
@@ -40,7 +58,7 @@ def dorsal_side(track: PoseTrack) -> NDArray[np.intp]:
         return np.zeros(len(track), dtype=np.intp)
     rate_hz = 1.0 / float(np.median(np.diff(track.times_s)))
     axis = unit(rolling(left_axis(track.world_m), rate_hz, VIEW_WINDOW_S))
-    return (np.sin(np.radians(yaw_deg(axis))) > 0).astype(np.intp)
+    return np.asarray(np.sin(np.radians(yaw_deg(axis))) > 0).astype(np.intp)
 
 
 def arm_over_back(track: PoseTrack, dorsal: NDArray[np.intp]) -> NDArray[np.bool_]:
@@ -68,16 +86,18 @@ def arm_over_back(track: PoseTrack, dorsal: NDArray[np.intp]) -> NDArray[np.bool
     return covered
 
 
-def back_arc_deg(track: PoseTrack, signals: Signals) -> Floats:
-    """Arc of the back's outline on the signals' grid, (m,) degrees; NaN where it is not seen."""
+def back_arc(track: PoseTrack, signals: Signals) -> BackArc:
+    """Follow the arc of the back all through a track."""
     if len(signals.times_s) == 0:
-        return np.empty(0)
+        return BackArc(np.empty(0), np.empty(0, dtype=bool))
     dorsal = dorsal_side(track)
     arc = profile_arc_deg(BACK_FRACTIONS, track.outline[np.arange(len(track)), dorsal], *JUDGED)
-    arc[arm_over_back(track, dorsal)] = np.nan
+    covered = arm_over_back(track, dorsal)
+    arc[covered] = np.nan
     # A single stray outline is no shape: median before the low-pass.
     known = np.isfinite(arc)
     if known.any():
         arc[known] = median_filter(arc[known], size=5, mode="nearest")
     grid = resample(track.times_s, arc, signals.times_s, MAX_GAP_S)
-    return low_pass(grid, signals.rate_hz, CUTOFF_HZ)
+    nearest = np.clip(np.searchsorted(track.times_s, signals.times_s), 0, len(track) - 1)
+    return BackArc(low_pass(grid, signals.rate_hz, CUTOFF_HZ), covered[nearest])

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.back_arc import BackArc
 from annotate.reps import FoundRep
 from annotate.review import Back, BackAssessed, BackNotAssessable
 from annotate.view import circular_mean_deg
@@ -46,6 +47,7 @@ LEAST_ALIKE = 0.3
 OWN_ERROR_DEG = 6.0
 
 NO_OUTLINE = "the outline of the back could not be seen"
+ARM = "an arm covered the back"
 UPRIGHT = "the trunk was not inclined enough to judge the back"
 FEW = "too few earlier repetitions to compare with"
 UNLIKE = "bent otherwise than in the first repetitions, nothing to compare with"
@@ -64,7 +66,7 @@ class _Sample:
 
 
 def judge_backs(
-    arc_deg: Floats,
+    arc: BackArc,
     signals: Signals,
     sets: Sequence[Sequence[FoundRep]],
     others: Sequence[FoundRep] = (),
@@ -73,8 +75,7 @@ def judge_backs(
 
     Parameters
     ----------
-    arc_deg : (m,) float64
-        From :func:`annotate.back_arc.back_arc_deg`.
+    arc : BackArc
     sets : sequence of sequences of FoundRep
         The periods of one movement, in time order.
     others : sequence of FoundRep
@@ -86,11 +87,11 @@ def judge_backs(
     list of lists, shaped like `sets`
     """
     flat = [rep for reps in sets for rep in reps]
-    samples = [_samples(arc_deg, signals, rep) for rep in flat]
+    samples = [_samples(arc, signals, rep) for rep in flat]
     against, clean = OWN, _baseline(flat, samples)
     if len(clean) < BASELINE_LEAST:
         against = EARLIEST
-        clean = _baseline(others, [_samples(arc_deg, signals, rep) for rep in others])
+        clean = _baseline(others, [_samples(arc, signals, rep) for rep in others])
     changes: list[tuple[float, float] | str] = []
     for s in samples:
         if isinstance(s, str):
@@ -132,11 +133,11 @@ def _change(rep: _Sample, clean: Sequence[_Sample]) -> tuple[float, float] | str
     return float(np.median(changes)), float(np.hypot(OWN_ERROR_DEG, spread))
 
 
-def _samples(arc_deg: Floats, signals: Signals, rep: FoundRep) -> _Sample | str:
+def _samples(arc: BackArc, signals: Signals, rep: FoundRep) -> _Sample | str:
     """Outline samples of the deep part of a repetition, or why there are none."""
     where = signals.slice(rep.start_s, rep.end_s + 1 / signals.rate_hz)
     yaw = signals.yaw_deg[where]
-    trunk, hip, arc = signals["trunk_deg"][where], signals["hip_deg"][where], arc_deg[where]
+    trunk, hip, bend = signals["trunk_deg"][where], signals["hip_deg"][where], arc.arc_deg[where]
     if not np.isfinite(yaw).any():
         return NO_OUTLINE
     off = off_side_view_deg(circular_mean_deg(yaw[np.isfinite(yaw)]))
@@ -144,11 +145,11 @@ def _samples(arc_deg: Floats, signals: Signals, rep: FoundRep) -> _Sample | str:
         return f"camera about {round(off, -1):.0f} degrees off side view: turn side-on to rehearse"
     if not np.isfinite(trunk).any() or np.nanmax(trunk) < LEAST_TRUNK_DEG:
         return UPRIGHT
-    seen = np.isfinite(trunk) & np.isfinite(hip) & np.isfinite(arc)
-    deep = seen & (trunk >= max(LEAST_TRUNK_DEG, DEEP_SHARE * float(np.nanmax(trunk))))
-    if deep.sum() < LEAST_SAMPLES:
-        return NO_OUTLINE
-    return _Sample(trunk[deep], hip[deep], arc[deep])
+    deep = trunk >= max(LEAST_TRUNK_DEG, DEEP_SHARE * float(np.nanmax(trunk)))
+    seen = deep & np.isfinite(hip) & np.isfinite(bend)
+    if seen.sum() < LEAST_SAMPLES:
+        return ARM if arc.arm_over[where][deep].mean() > 0.5 else NO_OUTLINE
+    return _Sample(trunk[seen], hip[seen], bend[seen])
 
 
 def _verdicts(changes: Sequence[tuple[float, float] | str], against: str) -> list[Back]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from annotate import form
-from annotate.back_arc import back_arc_deg
+from annotate.back_arc import back_arc
 from annotate.back_line import judge_backs
 from annotate.movements import Movement, catalogue
 from annotate.reps import NOTHING, Counted, count_reps
@@ -101,7 +101,7 @@ def _backs(
         if entry is not None and entry.bent_over and counted[i].reps:
             bent.setdefault(entry.id, []).append(i)
     if bent:
-        arc = back_arc_deg(track, signals)
+        arc = back_arc(track, signals)
         every = [r for i in sorted(i for m in bent.values() for i in m) for r in counted[i].reps]
         for members in bent.values():
             judged = judge_backs(arc, signals, [counted[i].reps for i in members], every)

@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from annotate.back_arc import back_arc_deg
+from annotate.back_arc import arm_over_back, back_arc, dorsal_side
 from annotate.back_line import judge_backs
 from annotate.movements import catalogue
 from annotate.reps import count_reps
+from pose import landmarks as lm
 from pose.signals import movement_signals
 from pose.track import BACK_FRACTIONS, PoseTrack
 from tests import stick
@@ -53,7 +54,7 @@ def judged(film: PoseTrack) -> list:
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
     assert len(reps) == len(STARTS)
-    return judge_backs(back_arc_deg(film, signals), signals, [reps])[0]
+    return judge_backs(back_arc(film, signals), signals, [reps])[0]
 
 
 @pytest.mark.parametrize("yaw", [90, 75, -90, -100])
@@ -100,5 +101,59 @@ def test_too_few_repetitions_have_nothing_to_be_compared_with():
     film = filmed([0] * 7)
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps[:2]
-    backs = judge_backs(back_arc_deg(film, signals), signals, [reps])[0]
+    backs = judge_backs(back_arc(film, signals), signals, [reps])[0]
     assert {b.reason for b in backs} == {"too few earlier repetitions to compare with"}
+
+
+def test_a_change_carries_its_uncertainty_and_what_it_was_compared_with():
+    back = judged(filmed([0, 0, 0, 0, 30, 30, 30]))[5]
+    assert back.uncertainty_deg >= 5
+    assert back.compared_with == "own first repetitions"
+
+
+def test_a_movement_done_only_twice_is_compared_with_the_earliest_of_the_clip():
+    film = filmed([0, 0, 0, 0, 0, 30, 30])
+    signals = movement_signals(film)
+    reps = count_reps(signals, HINGE, 0, CLIP_S).reps
+    (backs,) = judge_backs(back_arc(film, signals), signals, [reps[5:]], reps)
+    assert [b.compared_with for b in backs] == ["earliest bent-over repetitions of the clip"] * 2
+    assert all(b.rounded for b in backs)
+
+
+def test_repetitions_bent_quite_differently_are_not_compared():
+    film = filmed([0] * 7)
+
+    def stance(t: float) -> stick.Stance:
+        bumps = stick.wave(np.array([t]), STARTS, REP_S)[0]
+        return stick.hinging(float(bumps) * (1.0 if t < STARTS[4] else 1.7))
+
+    deeper = stick.track(CLIP_S, stance, yaw_deg=90, noise_m=0.003)
+    backs = judged(replace(deeper, outline=film.outline))
+    assert all(b.assessable for b in backs[:4])
+    # Where the deepest part of a repetition was never reached before, there is no like of it.
+    assert {b.reason for b in backs[4:]} == {
+        "bent otherwise than in the first repetitions, nothing to compare with"
+    }
+
+
+@pytest.mark.parametrize("yaw", [90, -90, 75])
+def test_a_mirrored_film_keeps_its_backs(yaw):
+    film = filmed([0, 0, 0, 0, 30, 30, 30], yaw=yaw)
+    signals = movement_signals(film, mirrored=True)
+    reps = count_reps(signals, HINGE, 0, CLIP_S).reps
+    (backs,) = judge_backs(back_arc(film, signals), signals, [reps])
+    assert [b.rounded for b in backs] == [False] * 4 + [True] * 3
+
+
+def test_an_arm_laid_over_the_back_is_noticed():
+    film = filmed([0] * 7)
+    dorsal = dorsal_side(film)
+    assert not arm_over_back(film, dorsal)[film.times_s > 1].any()
+    xy = film.xy_px.copy()
+    hips = xy[:, list(lm.HIPS)].mean(axis=1)
+    chord = xy[:, list(lm.SHOULDERS)].mean(axis=1) - hips
+    behind = np.stack([-chord[:, 1], chord[:, 0]], axis=1) * 0.2
+    xy[:, lm.WRISTS[0]] = hips + 0.3 * chord + behind
+    covered = replace(film, xy_px=xy)
+    assert arm_over_back(covered, dorsal).all()
+    assert {b.reason for b in judged(covered)} == {"an arm covered the back"}

@@ -18,8 +18,8 @@ from annotate.plan import PlannedPeriod
 # A planned period that did not happen.
 SKIP = 1.7
 # A stretch nobody planned: a short one is soon forgiven, a long one is an activity of its own.
-ADD = 0.5
-ADD_PER_S = 0.12
+ADD = 1.0
+ADD_PER_S = 0.1
 ADD_MOST = 3.0
 # Nobody in the picture, or standing about, is rarely planned.
 ADD_IDLE = 0.4
@@ -177,7 +177,9 @@ def matched_cost(planned: PlannedPeriod, run: Sequence[A], judge: Judge[A]) -> f
         other = judge.unlike(planned, run[0])
     else:
         # The worst piece speaks for all: an average would hide a round inside a long warm-up.
-        worst = max(judge.unlike(planned, a) * min(1.0, a.duration_s / WHOLE_PIECE_S) for a in run)
+        worst = max(
+            judge.unlike(planned, a) * min(1.0, a.duration_s / WHOLE_PIECE_S) ** 2 for a in run
+        )
         other = FOREIGN_PIECE * worst
     if duration + MOVEMENT * other >= HOPELESS:
         return math.inf

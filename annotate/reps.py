@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.signal import find_peaks
 
 from annotate.movements import Carrier, Movement, SideRule
+from pose.geometry import off_side_view_deg
 from pose.signals import Signals
 
 Floats = NDArray[np.float64]
@@ -44,6 +45,10 @@ RETURN_SHARE = 0.6
 ARRIVAL_SHARE = 0.25
 # A side is read from the other signal over this stretch around the peak.
 AT_PEAK_S = 0.15
+# The person's left and right lie in the depth of a side view, where the model only guesses: no
+# side is told from these signals this close to side view.
+DEPTH_FROM_THE_SIDE = frozenset({"hip_shift", "stance_width"})
+SIDE_VIEW_DEG = 30.0
 # A signed signal's middle is zero for a body seen straight; perspective and posture move it by
 # no more than this (trunk lengths, degrees).
 LARGEST_OFFSET = {False: 0.2, True: 15.0}
@@ -57,6 +62,7 @@ class FoundRep:
     ----------
     start_s, peak_s, end_s : float
     side : "left", "right" or "both"
+        Both also where the view does not tell the side of an alternating movement.
     size : float
         Excursion in the carrier's unit.
     complete : bool
@@ -162,9 +168,16 @@ def _count_on(
     return counted, float(typical / carrier.size)
 
 
+def _seen_from_the_side(signals: Signals, reps: list[FoundRep]) -> bool:
+    off = [off_side_view_deg(float(signals.yaw_deg[signals.index(r.peak_s)])) for r in reps]
+    return bool(off) and float(np.median(off)) < SIDE_VIEW_DEG
+
+
 def _sided(reps: list[FoundRep], signals: Signals, rule: SideRule, end_s: float) -> list[FoundRep]:
     """Give each repetition its side by another signal."""
     out = []
+    if rule.signal in DEPTH_FROM_THE_SIDE and _seen_from_the_side(signals, reps):
+        return reps
     for rep, following in zip(reps, [*reps[1:], None], strict=True):
         until = following.peak_s if following else min(rep.end_s + MARGIN_S, end_s)
         if rule.when == "at":

@@ -86,7 +86,9 @@ class Rep(Frozen):
     peak_s: float = Field(description="the deepest, highest or widest point")
     end_s: float
     complete: bool = Field(description="false when the clip or the period cuts it off")
-    side: Side
+    side: Side = Field(
+        description="both also where the view does not tell the side of an alternating movement"
+    )
     depth: float | None = Field(
         default=None, description="size of the movement in trunk lengths, or degrees for angles"
     )

@@ -64,6 +64,13 @@ def _contact_points(body: Body, bones: Bones) -> FloatArray:
     return points
 
 
+def _flights(planted: BoolArray) -> list[tuple[int, int]]:
+    """First frame, and the frame after the last, of each stretch with nothing planted."""
+    flying = np.concatenate([[False], ~planted.any(axis=1), [False]])
+    edges = np.flatnonzero(np.diff(flying.astype(int)))
+    return [(int(start), int(stop)) for start, stop in zip(edges[::2], edges[1::2], strict=True)]
+
+
 def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> FloatArray:
     """Height (n,) of the root: on the planted contacts, on a parabola while none is."""
     n = len(points)
@@ -72,9 +79,7 @@ def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> Float
         low = np.where(planted[:, contacts], -points[:, contacts, 2], np.inf).min(axis=1)
         height = np.where(np.isfinite(low), low, height)
     height = _eased_down(height)
-    flying = np.isnan(height)
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flying, [False]]).astype(int)))
-    for start, stop in zip(edges[::2], edges[1::2], strict=True):
+    for start, stop in _flights(planted):
         before = height[start - 1] if start else -points[start, FEET, 2].min()
         after = height[stop] if stop < n else before
         steps = np.arange(1, stop - start + 1)
@@ -118,6 +123,9 @@ def _walk(
     here = -points[0, FEET, :2].mean(axis=0)
     slip = np.zeros(2)  # what a change from feet to hands would jump, fading out
     carried_by: list[int] = []
+    glide = np.zeros(n)  # sideways per frame while flying
+    for start, stop in _flights(footing.planted):
+        glide[start:stop] = footing.travel_m[start] / (stop - start + 1)
     for t in range(n):
         planted = footing.planted[t]
         held = planted & (age > 0)
@@ -129,13 +137,7 @@ def _walk(
             here, carried_by = exact + slip, carriers
             slip = slip * RELEASE_PER_FRAME
         elif t and not planted.any():
-            flight = t
-            while flight < n and not footing.planted[flight].any():
-                flight += 1
-            start = t
-            while start and not footing.planted[start - 1].any():
-                start -= 1
-            here = here + np.array([footing.travel_m[t] / (flight - start + 1), 0.0])
+            here = here + np.array([glide[t], 0.0])
         root[t, :2] = here
         for j in range(4):
             floor_gap = -(height[t] + points[t, j, 2])

@@ -207,6 +207,8 @@ def perform(periods: tuple[Period, ...], seed: int, frame_rate: float = 25.0) ->
             amplitude = period.amplitude * (1 + rng.normal(0, period.amplitude_jitter))
             lumbar_deg = period.lumbar_deg[min(i, len(period.lumbar_deg) - 1)]
             each_s = edges[i + 1] - edges[i]
+            if fresh:  # the next repetition's first key is where this one ends
+                fresh.pop()
             fresh += _rep_keys(movement.side_keys(side), edges[i], each_s, amplitude, lumbar_deg)
             reps.append(Rep(index, period.movement, side, float(edges[i]), float(edges[i + 1])))
         if keys:

@@ -19,6 +19,8 @@ from pose.signals import Signals
 _ALIKE_ENOUGH = 0.15
 _IDLE_SURE = 0.8
 _MOVEMENT_UNJUDGED = 0.6
+# An unnamed piece shorter than this is no stop of its own.
+_HANGS_ON_S = 8.0
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,7 @@ def with_plan(
         elif pairing.planned is None:
             extra = _unplanned(run[0])
             before = found[-1] if found else None
-            if before is not None and before.planned is None and _same(before.period, extra):
+            if before is not None and before.planned is None and _one_stop(before.period, extra):
                 found[-1] = Delivery(None, _join(before.period, extra))
             else:
                 found.append(Delivery(None, extra))

@@ -135,9 +135,28 @@ def _same(a: Period | None, b: Period) -> bool:
     return a.kind in ("still", "absent") or (a.movement is not None and a.movement == b.movement)
 
 
+def _one_stop(a: Period | None, b: Period) -> bool:
+    """Whether two unplanned neighbours are one interruption: a short unnamed piece belongs to
+    whatever it hangs on."""
+    if _same(a, b):
+        return True
+    if a is None or "absent" in (a.kind, b.kind):
+        return False
+    shorter = min(a, b, key=lambda p: p.duration_s)
+    return shorter.movement is None and shorter.duration_s < _HANGS_ON_S
+
+
 def _join(a: Period | None, b: Period) -> Period:
+    """One period over both, labelled as the longer one."""
     assert a is not None
-    return a.model_copy(update={"end_s": b.end_s, "duration_s": round(b.end_s - a.start_s, 2)})
+    longer = max(a, b, key=lambda p: p.duration_s)
+    return longer.model_copy(
+        update={
+            "start_s": a.start_s,
+            "end_s": b.end_s,
+            "duration_s": round(b.end_s - a.start_s, 2),
+        }
+    )
 
 
 def _period(

@@ -89,19 +89,15 @@ def _knees(signals: Signals, rep: FoundRep) -> float | str:
 
 
 def _heels(signals: Signals, rep: FoundRep) -> float | str:
-    """How much higher the near heel stands over its toes at the peak than at the start."""
+    """How much higher the near heel stands over its toes at the peak than when it is down."""
     near = 0 if signals.yaw_deg[signals.index(rep.peak_s)] > 0 else 1
     pitch = signals.body[:, lm.TOES[near], 1] - signals.body[:, lm.HEELS[near], 1]
     deep = pitch[signals.slice(rep.peak_s - 0.1, rep.peak_s + 0.1)]
-    stands = np.concatenate(
-        [
-            pitch[signals.slice(rep.start_s - 0.2, rep.start_s + 0.1)],
-            pitch[signals.slice(rep.end_s - 0.1, rep.end_s + 0.2)],
-        ]
-    )
-    if not (np.isfinite(deep).any() and np.isfinite(stands).any()):
+    around = pitch[signals.slice(rep.start_s - 0.5, rep.end_s + 0.5)]
+    if not np.isfinite(deep).any():
         return NOT_SEEN
-    return float(np.nanmedian(deep) - np.nanmedian(stands))
+    # Standing flat is the low end of the whole repetition, wherever exactly it was said to begin.
+    return float(np.nanmedian(deep) - np.nanquantile(around, 0.1))
 
 
 def _trunk(signals: Signals, rep: FoundRep) -> float | str:

@@ -104,6 +104,14 @@ def judge_backs(
     return [[next(verdicts) for _ in reps] for reps in sets]
 
 
+def two_of_three(shows: Sequence[bool]) -> list[bool]:
+    """Keep what shows in at least two of three neighbouring repetitions."""
+    return [
+        here and any(sum(shows[max(0, j) : j + 3]) >= 2 for j in (i - 2, i - 1, i))
+        for i, here in enumerate(shows)
+    ]
+
+
 def _baseline(reps: Sequence[FoundRep], samples: Sequence[_Sample | str]) -> list[_Sample]:
     clean = [
         s for rep, s in zip(reps, samples, strict=True) if isinstance(s, _Sample) and rep.complete
@@ -153,20 +161,19 @@ def _samples(arc: BackArc, signals: Signals, rep: FoundRep) -> _Sample | str:
 
 
 def _verdicts(changes: Sequence[tuple[float, float] | str], against: str) -> list[Back]:
-    """Rounded only if at least two of three neighbouring repetitions say so."""
-    above = [not isinstance(c, str) and c[0] > ROUNDED_DEG for c in changes]
+    """Rounded only if a neighbouring repetition is, too."""
+    rounded = two_of_three([not isinstance(c, str) and c[0] > ROUNDED_DEG for c in changes])
     out: list[Back] = []
-    for i, change in enumerate(changes):
+    for change, shows in zip(changes, rounded, strict=True):
         if isinstance(change, str):
             out.append(BackNotAssessable(reason=change))
             continue
-        windows = [above[max(0, j) : j + 3] for j in (i - 2, i - 1, i)]
         out.append(
             BackAssessed(
                 arc_change_deg=round(change[0], 1),
                 uncertainty_deg=round(change[1], 1),
                 compared_with=against,
-                rounded=above[i] and any(sum(w) >= 2 for w in windows),
+                rounded=shows,
             )
         )
     return out

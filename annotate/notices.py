@@ -1,23 +1,20 @@
-"""What the reader must know: about the footage, the plan, and findings worth a look.
-
-Every sentence here keeps to what a picture can show: nothing about bones, load or injury.
-"""
+"""What the reader must know about the footage and the plan before believing the findings."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.movements import catalogue, name_of
+from annotate.movements import catalogue
 from annotate.plan import Timeline
 from annotate.plan_file import suggest_movement
-from annotate.review import Comparison, Notice, Period, ViewSpan
+from annotate.review import Notice, ViewSpan
+from annotate.watch import OTHER_POINTS, POINTS
 from pose.geometry import off_side_view_deg
 from pose.track import PoseTrack
 
 # Missing in more of the samples than this is worth a word.
 _ABSENT_SHARE = 0.05
 _GOOD_SIDE_VIEW_DEG = 15.0
-_UNSURE_COUNT = 0.6
 
 
 def captions_not_compared() -> Notice:
@@ -76,6 +73,17 @@ def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Noti
                     text=f'"{word}" is not in the catalogue: counted as an unknown movement.{hint}',
                 )
             )
+    asked = dict.fromkeys(w for p in timeline.periods for w in p.watch)
+    for word in asked:
+        if word not in (*POINTS, *OTHER_POINTS):
+            known = ", ".join(sorted((*POINTS, *OTHER_POINTS)))
+            out.append(
+                Notice(
+                    level="info",
+                    code="unknown-watch",
+                    text=f'watch: "{word}" is nothing that is looked at; known are {known}.',
+                )
+            )
     watched = any("back" in p.watch for p in timeline.periods)
     off = [off_side_view_deg(v.yaw_deg) for v in view if v.yaw_deg is not None]
     if watched and off and max(off) > _GOOD_SIDE_VIEW_DEG + 10:
@@ -87,45 +95,4 @@ def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Noti
                 "line is judged best within 15. Turn side-on for the rehearsal.",
             )
         )
-    return out
-
-
-def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -> list[Notice]:
-    """Findings worth a look."""
-    out = []
-    labels = {
-        c.delivered: c.planned.label
-        for c in comparison
-        if c.planned is not None and c.delivered is not None
-    }
-    for period in periods:
-        label = labels.get(period.index) or name_of(period.movement)
-        rounded = [
-            i for i, r in enumerate(period.reps.each) if r.back.assessable and r.back.rounded
-        ]
-        if rounded:
-            first, last = period.reps.each[rounded[0]], period.reps.each[rounded[-1]]
-            which = ", ".join(str(i + 1) for i in rounded)
-            noun = "repetition" if len(rounded) == 1 else "repetitions"
-            out.append(
-                Notice(
-                    level="look",
-                    code="back-rounder",
-                    start_s=first.start_s,
-                    end_s=last.end_s,
-                    text=f"{label}, {noun} {which}: back line rounder than in your first "
-                    "repetitions; worth a look.",
-                )
-            )
-        if period.kind == "work" and period.reps.count and period.reps.confidence < _UNSURE_COUNT:
-            out.append(
-                Notice(
-                    level="info",
-                    code="unsure-count",
-                    start_s=period.start_s,
-                    end_s=period.end_s,
-                    text=f"{label}: about {period.reps.count} repetitions; the movement was "
-                    "too uneven to be sure.",
-                )
-            )
     return out

@@ -10,8 +10,9 @@ from annotate.back_line import judge_backs
 from annotate.movements import Movement, catalogue
 from annotate.reps import NOTHING, Counted, count_reps
 from annotate.review import Back, BackNotAssessable, Period, Rep, RepSet, Watched
+from annotate.sides import left_right
 from annotate.unknown import count_unknown
-from annotate.watch import knees_together, left_right, watch
+from annotate.watch import knees_together, watch
 from pose.signals import Signals
 from pose.track import PoseTrack
 
@@ -51,6 +52,10 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
             signal=count.signal,
             each=reps,
         )
+        if "count" in period.corrected:
+            filled = filled.model_copy(
+                update=period.reps.model_dump(include={"count", "left", "right", "confidence"})
+            )
         watched = _of_period(signals, period, entry, count, reps)
         out.append(period.model_copy(update={"reps": filled, "watched": watched}))
     return tuple(out)

@@ -7,20 +7,22 @@ from dataclasses import asdict
 from pathlib import Path
 
 from annotate import notices as say
-from annotate.activities import describe, reps_missed, unlike
-from annotate.align import Judge, align
+from annotate.activities import Activity, describe, describe_corrected, reps_missed, unlike
+from annotate.align import MERGE_MOST, Judge, align
 from annotate.compare import compare, totals
-from annotate.delivered import with_plan, without_plan
+from annotate.corrections import Edit, corrected
+from annotate.delivered import Delivery, with_plan, without_plan
 from annotate.drift import find_drift
+from annotate.findings import about_drift, about_periods
 from annotate.period_reps import with_reps
 from annotate.periods import cut
-from annotate.plan import ClassPlan, unroll
+from annotate.plan import ClassPlan, Timeline, unroll
 from annotate.plan_file import read_plan
-from annotate.review import Clip, Comparison, Notice, Review
+from annotate.review import Clip, Notice, Review
 from annotate.view import view_spans
 from pose.clip import probe
 from pose.extract import extract
-from pose.signals import movement_signals
+from pose.signals import Signals, movement_signals
 from pose.track import PoseTrack
 
 Progress = Callable[[str, float], None]
@@ -69,7 +71,11 @@ def review_clip(
 
 
 def review_track(
-    track: PoseTrack, plan: ClassPlan | None = None, *, notices: Sequence[Notice] = ()
+    track: PoseTrack,
+    plan: ClassPlan | None = None,
+    *,
+    edits: Sequence[Edit] = (),
+    notices: Sequence[Notice] = (),
 ) -> Review:
     """The same review from a track: from a clip seen before, or from recorded joints.
 
@@ -77,21 +83,20 @@ def review_track(
     ----------
     track : PoseTrack
     plan : ClassPlan or None
+    edits : sequence of Edit
+        Corrections by hand, applied on top of the analysis.
     notices : sequence of Notice
         What is already known of the footage; the review's own follow.
     """
     timeline = unroll(plan) if plan else None
     signals = movement_signals(track, mirrored=plan.mirrored if plan else False)
-    activities = describe(signals, cut(signals))
-    comparison: tuple[Comparison, ...] = ()
-    if timeline is None:
-        periods = with_reps(track, signals, without_plan(activities))
-    else:
-        judge = Judge(unlike, reps_missed(signals))
-        pairings = align(activities, timeline.periods, judge)
-        deliveries = with_plan(signals, activities, timeline, pairings)
-        periods = with_reps(track, signals, [d.period for d in deliveries if d.period])
-        comparison = compare(timeline, deliveries, periods)
+    deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline)
+    if edits:
+        by_hand = corrected([d.period for d in deliveries if d.period], edits)
+        activities = describe_corrected(signals, by_hand)
+        deliveries = _deliveries(signals, activities, timeline, merge_most=1)
+    periods = with_reps(track, signals, [d.period for d in deliveries if d.period])
+    comparison = compare(timeline, deliveries, periods) if timeline else ()
     view = view_spans(signals)
     drift = find_drift(periods, view)
     return Review(
@@ -102,10 +107,27 @@ def review_track(
         comparison=comparison,
         totals=totals(timeline, periods),
         drift=drift,
+        edits=tuple(e.model_dump(exclude_none=True) for e in edits),
         notices=(
             *notices,
             *say.about_footage(track),
             *say.about_plan(timeline, view),
-            *say.about_periods(periods, comparison),
+            *about_periods(periods, comparison),
+            *about_drift(drift),
         ),
     )
+
+
+def _deliveries(
+    signals: Signals,
+    activities: Sequence[Activity],
+    timeline: Timeline | None,
+    *,
+    merge_most: int = MERGE_MOST,
+) -> tuple[Delivery, ...]:
+    """Activities as periods, in the plan's terms where there is a plan."""
+    if timeline is None:
+        return tuple(Delivery(None, p) for p in without_plan(activities))
+    judge = Judge(unlike, reps_missed(signals))
+    pairings = align(activities, timeline.periods, judge, merge_most=merge_most)
+    return with_plan(signals, activities, timeline, pairings)

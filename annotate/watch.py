@@ -8,7 +8,7 @@ repetitions of one clip more.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -32,13 +32,14 @@ LEAST_STANCE = 0.25
 LEAST_RISE = 0.07
 # Falling from 20 cm takes 0.2 s, taking the weight about as long again.
 LANDING_S = 0.4
+# Knees further apart than the hips by more than this (trunk lengths) are not together.
+KNEES_APART = 0.15
 # A leg that is bent further than this is the one held in a standing thigh stretch.
 HELD_KNEE_DEG = 70.0
 
 NOT_SEEN = "it could not be seen"
 NO_JUMP = "no jump was seen"
 CLOSE_FEET = "the feet stood too close together"
-ONE_SIDE_HIDDEN = "from the side one leg hides the other: turn to the camera to rehearse"
 
 
 @dataclass(frozen=True)
@@ -195,24 +196,6 @@ def knees_together(signals: Signals, start_s: float, end_s: float) -> Watched:
     apart = np.abs(across[:, lm.KNEES[0]] - across[:, lm.KNEES[1]])
     hips = np.abs(across[:, lm.HIPS[0]] - across[:, lm.HIPS[1]])
     return _watched(name, unit, float(np.nanmedian(apart - hips)))
-
-
-def left_right(
-    signals: Signals, unit: str, reps: Sequence[FoundRep], depths: Sequence[float | None]
-) -> Watched | None:
-    """Middle depth of the left repetitions minus the right ones'; None for two-sided movements."""
-    known = [(r.side, d) for r, d in zip(reps, depths, strict=True) if d is not None]
-    left = [d for side, d in known if side == "left"]
-    right = [d for side, d in known if side == "right"]
-    if not any(r.side != "both" for r in reps):
-        return None
-    yaw = [float(signals.yaw_deg[signals.index(r.peak_s)]) for r in reps]
-    seen = [y for y in yaw if np.isfinite(y)]
-    if not seen or np.median([off_side_view_deg(y) for y in seen]) < FURTHEST_OFF_SIDE_DEG:
-        return _watched("left-right", unit, ONE_SIDE_HIDDEN if seen else NOT_SEEN)
-    if min(len(left), len(right)) < 3:
-        return _watched("left-right", unit, "too few repetitions of each side")
-    return _watched("left-right", unit, float(np.median(left) - np.median(right)))
 
 
 def _hidden(view: str, yaw_deg: float) -> str | None:

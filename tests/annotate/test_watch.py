@@ -11,7 +11,8 @@ import pytest
 from annotate.movements import catalogue
 from annotate.reps import count_reps
 from annotate.review import Watched
-from annotate.watch import OTHER_POINTS, POINTS, knees_together, left_right, watch
+from annotate.sides import left_right
+from annotate.watch import OTHER_POINTS, POINTS, knees_together, watch
 from pose.signals import Signals, movement_signals
 from pose.track import PoseTrack
 from tests import stick

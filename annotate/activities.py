@@ -6,7 +6,7 @@ All evidence about a stretch is gathered once, here; aligning, labelling and com
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -16,6 +16,7 @@ from annotate.periods import Segment, speed
 from annotate.plan import PlannedPeriod
 from annotate.recognise import Behaviour, Recognised, behaviour, likeness, recognise
 from annotate.reps import count_reps
+from annotate.review import Period
 from annotate.unknown import count_unknown
 from pose.signals import Signals
 
@@ -52,6 +53,8 @@ class Activity:
     effort : float or None
         Speed of the limbs within this clip's own range, 0-1; None when absent.
     seen : Behaviour or None
+    by_hand : Period or None
+        The corrected period this is, when a hand has set something.
     """
 
     start_s: float
@@ -61,6 +64,7 @@ class Activity:
     named: Recognised
     effort: float | None
     seen: Behaviour | None
+    by_hand: Period | None = None
 
     @property
     def duration_s(self) -> float:
@@ -111,6 +115,20 @@ def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, .
     return tuple(out)
 
 
+def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Activity, ...]:
+    """The evidence about corrected periods; what a hand has set overrules the footage."""
+    segments = [Segment(p.start_s, p.end_s, absent=p.kind == "absent") for p in periods]
+    out = []
+    for period, activity in zip(periods, describe(signals, segments), strict=True):
+        named = activity.named
+        if "movement" in period.corrected:
+            named = Recognised(period.movement, 1.0)
+        still = period.kind == "still" if "kind" in period.corrected else activity.still
+        by_hand = period if period.corrected else None
+        out.append(replace(activity, named=named, still=still, by_hand=by_hand))
+    return tuple(out)
+
+
 def stands(seen: Behaviour) -> bool:
     """Whether legs and trunk stay upright and quiet, whatever the hands do."""
     quiet = all(seen.swing.get(name, 0.0) < most for name, most in STANDING_SWING.items())
@@ -121,6 +139,11 @@ def unlike(planned: PlannedPeriod, activity: Activity) -> float:
     """How unlike an activity is to a planned period, 0 (alike) to 1."""
     if planned.kind == "break":
         return 0.0 if activity.idle else _NOT_A_BREAK
+    said = activity.by_hand
+    if said is not None and "kind" in said.corrected and said.kind != planned.kind:
+        return 1.0
+    if said is not None and "movement" in said.corrected:
+        return 0.0 if said.movement == planned.movement else 1.0
     entry = catalogue().get(planned.movement or "")
     held = entry is not None and entry.sides == "none"
     if activity.absent or activity.seen is None or (activity.still and not held):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
+from typing import Any
 
 from annotate.activities import Activity
 from annotate.align import Pairing
@@ -35,7 +36,7 @@ def without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
     """A period for each activity; neighbours of one kind and movement are one."""
     kinds = kinds_without_plan(activities)
     periods = [
-        _period(a.start_s, a.end_s, kind, a.named, a.effort, _sure_without_plan(a))
+        _said(a, _period(a.start_s, a.end_s, kind, a.named, a.effort, _sure_without_plan(a)))
         for a, kind in zip(activities, kinds, strict=True)
     ]
     index = count()
@@ -55,7 +56,7 @@ def with_plan(
         if not run:
             found.append(Delivery(pairing.planned, None))
         elif pairing.planned is None:
-            extra = _unplanned(run[0])
+            extra = _said(run[0], _unplanned(run[0]))
             before = found[-1] if found else None
             if before is not None and before.planned is None and _one_stop(before.period, extra):
                 found[-1] = Delivery(None, _join(before.period, extra))
@@ -63,12 +64,28 @@ def with_plan(
                 found.append(Delivery(None, extra))
         else:
             planned = timeline.periods[pairing.planned]
-            found.append(Delivery(pairing.planned, _planned(signals, planned, run)))
+            period = _planned(signals, planned, run)
+            found.append(Delivery(pairing.planned, _said(run[0], period)))
     index = count()
     return tuple(
         Delivery(d.planned, d.period and d.period.model_copy(update={"index": next(index)}))
         for d in found
     )
+
+
+def _said(activity: Activity, period: Period) -> Period:
+    """What a hand has set stays set."""
+    said = activity.by_hand
+    if said is None:
+        return period
+    kept: dict[str, Any] = {"corrected": said.corrected}
+    if "kind" in said.corrected:
+        kept |= {"kind": said.kind, "confidence": said.confidence}
+    if "movement" in said.corrected:
+        kept |= {"movement": said.movement, "movement_confidence": said.movement_confidence}
+    if "count" in said.corrected:
+        kept["reps"] = said.reps
+    return period.model_copy(update=kept)
 
 
 def _planned(signals: Signals, planned: PlannedPeriod, run: Sequence[Activity]) -> Period:
@@ -130,7 +147,7 @@ def _joined(periods: Sequence[Period]) -> list[Period]:
 
 def _same(a: Period | None, b: Period) -> bool:
     """Whether two neighbours are one activity; two unknown movements are not known to be."""
-    if a is None or a.kind != b.kind:
+    if a is None or a.kind != b.kind or a.corrected or b.corrected:
         return False
     return a.kind in ("still", "absent") or (a.movement is not None and a.movement == b.movement)
 
@@ -140,7 +157,7 @@ def _one_stop(a: Period | None, b: Period) -> bool:
     whatever it hangs on."""
     if _same(a, b):
         return True
-    if a is None or "absent" in (a.kind, b.kind):
+    if a is None or "absent" in (a.kind, b.kind) or a.corrected or b.corrected:
         return False
     shorter = min(a, b, key=lambda p: p.duration_s)
     return shorter.movement is None and shorter.duration_s < _HANGS_ON_S

@@ -9,6 +9,10 @@ class PlanError(InputError):
     """A class plan that cannot be read or does not add up."""
 
 
+class CorrectionError(InputError):
+    """A correction that cannot be read or points at nothing."""
+
+
 class CaptionError(InputError):
     """A caption file that cannot be read."""
 

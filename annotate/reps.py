@@ -178,7 +178,7 @@ def _sided(reps: list[FoundRep], signals: Signals, rule: SideRule, end_s: float)
     out = []
     if rule.signal in DEPTH_FROM_THE_SIDE and _seen_from_the_side(signals, reps):
         return reps
-    for rep, following in zip(reps, [*reps[1:], None], strict=True):
+    for rep, following in zip(reps, [*reps[1:], None], strict=False):
         until = following.peak_s if following else min(rep.end_s + MARGIN_S, end_s)
         if rule.when == "at":
             where = signals.slice(rep.peak_s - AT_PEAK_S, rep.peak_s + AT_PEAK_S)

@@ -6,7 +6,7 @@ from the first presented frame. A field that could not be judged is null, never 
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -132,6 +132,9 @@ class Period(Frozen):
     watched: tuple[Watched, ...] = Field(
         default=(), description="points of the whole period, such as left against right"
     )
+    corrected: tuple[Literal["start", "end", "kind", "movement", "count"], ...] = Field(
+        default=(), description="what was set by hand"
+    )
 
 
 class Comparison(Frozen):
@@ -212,6 +215,9 @@ class Review(Frozen):
     periods: tuple[Period, ...]
     comparison: tuple[Comparison, ...]
     totals: Totals
+    edits: tuple[dict[str, Any], ...] = Field(
+        default=(), description="the corrections that were applied, in order"
+    )
     notes: tuple[Note, ...] = ()
     drift: tuple[Drift, ...] = ()
     cues: tuple[Cue, ...] = ()

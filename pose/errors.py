@@ -6,6 +6,7 @@ TakeproofError
 │   ├── ModelError        the landmark model is missing or unusable
 │   ├── TrackError        a stored track that cannot be read, or joints of the wrong shape
 │   ├── PlanError         a class plan that cannot be read or does not add up   (annotate)
+│   ├── CorrectionError   a correction that points at nothing                      (annotate)
 │   ├── CaptionError      a caption file that cannot be read                    (annotate)
 │   ├── ExportError       markers that cannot be written as asked for           (annotate)
 │   ├── OutputError       results that cannot be written where they were asked for   (api)

@@ -173,14 +173,13 @@ def matched_cost(planned: PlannedPeriod, run: Sequence[A], judge: Judge[A]) -> f
     ratio = abs(math.log(delivered_s / planned.duration_s))
     duration = min(DURATION * ratio, DURATION_MOST)
     clock = CLOCK_PER_S * abs(run[0].start_s - planned.start_s)
-    if len(run) == 1:
-        other = judge.unlike(planned, run[0])
-    else:
-        # The worst piece speaks for all: an average would hide a round inside a long warm-up.
-        worst = max(
-            judge.unlike(planned, a) * min(1.0, a.duration_s / WHOLE_PIECE_S) ** 2 for a in run
-        )
-        other = FOREIGN_PIECE * worst
+    longest = max(run, key=lambda a: a.duration_s)
+    other = judge.unlike(planned, longest)
+    for piece in run:
+        if piece is not longest:
+            # An average would hide a round inside a long warm-up: the worst piece speaks.
+            whole = min(1.0, piece.duration_s / WHOLE_PIECE_S) ** 2
+            other = max(other, FOREIGN_PIECE * whole * judge.unlike(planned, piece))
     if duration + MOVEMENT * other >= HOPELESS:
         return math.inf
     # Of another movement the repetitions say nothing.

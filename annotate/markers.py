@@ -23,6 +23,8 @@ COUNTDOWN_S = 4.0
 _ANNOUNCED_AT_MOST_S = 20.0
 # How long a new movement takes to be shown twice where its repetitions were not counted.
 SHOWN_TWICE_S = 6.0
+# A rounder back is marked repetition by repetition, a wrong cue as such.
+_MARKED_OTHERWISE = ("back-rounder", "cue")
 
 
 @dataclass(frozen=True)
@@ -46,8 +48,7 @@ def markers_of(review: Review) -> tuple[Marker, ...]:
         *(
             Marker("look", n.start_s, n.start_s if n.end_s is None else n.end_s, one_line(n.text))
             for n in review.notices
-            # A rounder back is marked repetition by repetition.
-            if n.start_s is not None and n.level != "info" and n.code != "back-rounder"
+            if n.start_s is not None and n.level != "info" and n.code not in _MARKED_OTHERWISE
         ),
         *(
             Marker("cue", c.at_s, c.at_s, one_line(f'Said "{c.text}"'), one_line(c.difference))

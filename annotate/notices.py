@@ -17,13 +17,6 @@ _ABSENT_SHARE = 0.05
 _GOOD_SIDE_VIEW_DEG = 15.0
 
 
-def captions_not_compared() -> Notice:
-    """The captions were taken but nothing is said about them."""
-    return Notice(
-        level="info", code="captions", text="The spoken cues are not compared with the footage yet."
-    )
-
-
 def about_footage(track: PoseTrack) -> list[Notice]:
     """Limits of the footage itself."""
     out = []

@@ -153,6 +153,9 @@ class ClassPlan(Frozen):
     countdown_s: float = Field(default=4.0, ge=0, le=60)
     tolerance: Tolerance = Tolerance()
     mirrored: bool = Field(default=False, description="the footage is a mirror image")
+    spoken_sides: Literal["own", "viewer"] | None = Field(
+        default=None, description="whose left and right is said; null: guessed from the captions"
+    )
     blocks: tuple[Block, ...] = Field(min_length=1)
 
 

@@ -9,8 +9,10 @@ from pathlib import Path
 from annotate import notices as say
 from annotate.activities import Activity, describe, describe_corrected, reps_missed, unlike
 from annotate.align import MERGE_MOST, Judge, align
+from annotate.captions import Word, read_captions
 from annotate.compare import compare, totals
 from annotate.corrections import Edit, corrected
+from annotate.cues import judge_cues
 from annotate.delivered import Delivery, with_plan, without_plan
 from annotate.drift import find_drift
 from annotate.findings import about_drift, about_periods
@@ -47,7 +49,7 @@ def review_clip(
     plan : path, ClassPlan or None
         What should have happened; without it the review says what was delivered.
     captions : path or None
-        Kept beside the clip; spoken cues are not compared yet, and the review says so.
+        WebVTT or SubRip of what was said; its cues are held against the footage.
     progress : callable or None
         Called with a stage in plain words and the part done of the whole, 0 to 1. May raise
         :class:`pose.errors.Cancelled` to stop.
@@ -55,17 +57,16 @@ def review_clip(
     Raises
     ------
     InputError
-        The clip or the plan is at fault; one line says what and where.
+        The clip, the plan or the captions are at fault; one line says what and where.
     """
     tell = progress or (lambda stage, part: None)
     planned = read_plan(Path(plan)) if isinstance(plan, str | Path) else plan
+    words = () if captions is None else read_captions(Path(captions))
     warnings = probe(clip).warnings
     track = extract(clip, progress=lambda part: tell("looking at the pictures", _PICTURES * part))
     tell("counting and comparing", _PICTURES)
     extra = [Notice(level="warning", code=w.code, text=w.text) for w in warnings]
-    if captions is not None:
-        extra.append(say.captions_not_compared())
-    review = review_track(track, planned, notices=extra)
+    review = review_track(track, planned, notices=extra, words=words)
     tell("done", 1.0)
     return review
 
@@ -76,6 +77,7 @@ def review_track(
     *,
     edits: Sequence[Edit] = (),
     notices: Sequence[Notice] = (),
+    words: Sequence[Word] = (),
 ) -> Review:
     """The same review from a track: from a clip seen before, or from recorded joints.
 
@@ -87,6 +89,8 @@ def review_track(
         Corrections by hand, applied on top of the analysis.
     notices : sequence of Notice
         What is already known of the footage; the review's own follow.
+    words : sequence of Word
+        What was said, see :func:`annotate.captions.read_captions`.
     """
     timeline = unroll(plan) if plan else None
     signals = movement_signals(track, mirrored=plan.mirrored if plan else False)
@@ -99,7 +103,7 @@ def review_track(
     comparison = compare(timeline, deliveries, periods) if timeline else ()
     view = view_spans(signals)
     drift = find_drift(periods, view)
-    return Review(
+    review = Review(
         clip=Clip(**asdict(track.clip)),
         plan=timeline,
         view=view,
@@ -116,6 +120,11 @@ def review_track(
             *about_drift(drift),
         ),
     )
+    if not words:
+        return review
+    judged = judge_cues(words, review, plan.spoken_sides if plan else None)
+    told = (*review.notices, *judged.notices)
+    return review.model_copy(update={"cues": judged.cues, "notices": told})
 
 
 def _deliveries(

@@ -8,7 +8,7 @@ from typing import Literal
 from annotate.delivered import Delivery
 from annotate.movements import name_of
 from annotate.plan import PlannedPeriod, Timeline
-from annotate.review import Comparison, Period, Status, Totals
+from annotate.review import Comparison, Period, Status
 
 # A count less sure than this is shown, but no difference in repetitions is called on it.
 LEAST_CONFIDENCE = 0.5
@@ -161,21 +161,3 @@ def _wrong_side(asked: str, left: int | None, right: int | None) -> bool:
     if not left and not right:
         return False
     return ((left or 0) > (right or 0)) != (asked == "left")
-
-
-def totals(timeline: Timeline | None, periods: Sequence[Period]) -> Totals:
-    """Sums over the class."""
-
-    def time_in(kind: str) -> float:
-        return round(sum(p.duration_s for p in periods if p.kind == kind), 2)
-
-    active = [p for p in periods if p.kind not in ("still", "absent")]
-    delivered = active[-1].end_s - active[0].start_s if active else 0.0
-    return Totals(
-        planned_s=timeline.total_s if timeline else None,
-        delivered_s=round(delivered, 2),
-        planned_work_s=timeline.work_s if timeline else None,
-        delivered_work_s=time_in("work"),
-        planned_recovery_s=timeline.recovery_s if timeline else None,
-        delivered_recovery_s=time_in("recovery"),
-    )

@@ -10,7 +10,7 @@ from annotate import notices as say
 from annotate.activities import Activity, describe, describe_corrected, reps_missed, unlike
 from annotate.align import MERGE_MOST, Judge, align
 from annotate.captions import Word, read_captions
-from annotate.compare import compare, totals
+from annotate.compare import compare
 from annotate.corrections import Edit, corrected
 from annotate.cues import judge_cues
 from annotate.delivered import Delivery, with_plan, without_plan
@@ -21,6 +21,7 @@ from annotate.periods import cut
 from annotate.plan import ClassPlan, Timeline, unroll
 from annotate.plan_file import read_plan
 from annotate.review import Clip, Notice, Review
+from annotate.totals import totals
 from annotate.view import view_spans
 from pose.clip import probe
 from pose.extract import extract
@@ -109,7 +110,7 @@ def review_track(
         view=view,
         periods=periods,
         comparison=comparison,
-        totals=totals(timeline, periods),
+        totals=totals(timeline, comparison, periods),
         drift=drift,
         edits=tuple(e.model_dump(exclude_none=True) for e in edits),
         notices=(

@@ -154,15 +154,38 @@ class Comparison(Frozen):
     text: str = Field(description="the difference in words; empty when as planned")
 
 
+class BlockTotals(Frozen):
+    """Sums over one block of exercises."""
+
+    block: str
+    rounds_planned: int
+    rounds_delivered: int
+    planned_work_s: float
+    delivered_work_s: float
+    planned_recovery_s: float
+    delivered_recovery_s: float
+    planned_work_to_recovery: float | None
+    delivered_work_to_recovery: float | None
+    planned_reps: int | None
+    delivered_reps: int
+    left: int | None = Field(description="repetitions of the left side, where sides were told")
+    right: int | None
+    cadence_per_min: float | None = Field(description="mean over the delivered rounds")
+
+
 class Totals(Frozen):
     """Sums over the whole class, planned (null without a plan) and delivered."""
 
     planned_s: float | None
     delivered_s: float
+    spare_s: float | None = Field(
+        default=None, description="planned minus delivered; negative when the class ran over"
+    )
     planned_work_s: float | None
     delivered_work_s: float
     planned_recovery_s: float | None
     delivered_recovery_s: float
+    blocks: tuple[BlockTotals, ...] = ()
 
 
 class Note(Frozen):

@@ -8,10 +8,12 @@ nothing; a change within one clip does. It is a hint to look, not an angle betwe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from annotate.back_arc import BackArc
@@ -31,8 +33,15 @@ FURTHEST_OFF_SIDE_DEG = 30.0
 # Below this inclination the outline is that of standing, and the arms hang over it.
 LEAST_TRUNK_DEG = 30.0
 # Of a repetition, the samples with at least this share of its largest inclination.
-DEEP_SHARE = 0.75
+DEEP_SHARE = 0.6
 LEAST_SAMPLES = 3
+# Rounder for at least so long counts: the bottom of a quick repetition lasts about half a second.
+HELD_S = 0.5
+HELD_SEEN = 0.7
+# With the hips bent further than this the seat makes the outline's lower end and the thighs push
+# from below: deep squats and taps reach 153, the crouch of a squat thrust 157 to 171 (rendered).
+FOLDED_HIP_DEG = 155.0
+FOLDED_SHARE = 0.05
 # The very first repetition is still settling in; the next ones are the person's own measure.
 BASELINE_SKIP = 1
 BASELINE_REPS = 3
@@ -42,11 +51,14 @@ ALIKE_TRUNK_DEG = 6.0
 ALIKE_HIP_DEG = 15.0
 # Least sum of weights: a sample is compared when at least this much of a sample was like it.
 LEAST_ALIKE = 0.3
+# At least this much of a repetition must have had its like.
+LEAST_LIKE_SHARE = 0.5
 # Against true flexion the change is off by about this much (standard deviation, measured on
 # rendered figures within 15 degrees of side view, develop half).
 OWN_ERROR_DEG = 6.0
 
 NO_OUTLINE = "the outline of the back could not be seen"
+FOLDED = "crouched so low that seat and thighs shape the outline"
 ARM = "an arm covered the back"
 UPRIGHT = "the trunk was not inclined enough to judge the back"
 FEW = "too few earlier repetitions to compare with"
@@ -57,8 +69,11 @@ EARLIEST = "earliest bent-over repetitions of the clip"
 
 
 @dataclass(frozen=True, eq=False)
-class _Sample:
-    """Posture and arc in the deep part of a repetition, (k,) each."""
+class _Bent:
+    """Posture and arc of a repetition on the signals' grid, (k,) each.
+
+    The arc is NaN where the trunk is not bent over far enough or the back is not seen.
+    """
 
     trunk_deg: Floats
     hip_deg: Floats
@@ -87,11 +102,12 @@ def judge_backs(
     list of lists, shaped like `sets`
     """
     flat = [rep for reps in sets for rep in reps]
-    samples = [_samples(arc, signals, rep) for rep in flat]
+    samples = [_bent(arc, signals, rep) for rep in flat]
+    held = round(HELD_S * signals.rate_hz)
     against, clean = OWN, _baseline(flat, samples)
     if len(clean) < BASELINE_LEAST:
         against = EARLIEST
-        clean = _baseline(others, [_samples(arc, signals, rep) for rep in others])
+        clean = _baseline(others, [_bent(arc, signals, rep) for rep in others])
     changes: list[tuple[float, float] | str] = []
     for s in samples:
         if isinstance(s, str):
@@ -99,7 +115,7 @@ def judge_backs(
         elif len(clean) < BASELINE_LEAST:
             changes.append(FEW)
         else:
-            changes.append(_change(s, clean))
+            changes.append(_change(s, clean, held))
     verdicts = iter(_verdicts(changes, against))
     return [[next(verdicts) for _ in reps] for reps in sets]
 
@@ -112,40 +128,61 @@ def two_of_three(shows: Sequence[bool]) -> list[bool]:
     ]
 
 
-def _baseline(reps: Sequence[FoundRep], samples: Sequence[_Sample | str]) -> list[_Sample]:
+def _baseline(reps: Sequence[FoundRep], samples: Sequence[_Bent | str]) -> list[_Bent]:
     clean = [
-        s for rep, s in zip(reps, samples, strict=True) if isinstance(s, _Sample) and rep.complete
+        s for rep, s in zip(reps, samples, strict=True) if isinstance(s, _Bent) and rep.complete
     ]
     return clean[BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
 
 
-def _change(rep: _Sample, clean: Sequence[_Sample]) -> tuple[float, float] | str:
+def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> tuple[float, float] | str:
     """Change of arc against the middle one of the clean repetitions, and its uncertainty.
 
-    The middle one: a clean repetition that already rounds does not shift it.
+    The middle one: a clean repetition that already rounds does not shift it. Of the repetition's
+    course the roundest stretch of `held` samples counts, by its median.
     """
-    changes = []
-    for base in clean:
-        apart = ((rep.trunk_deg[:, None] - base.trunk_deg) / ALIKE_TRUNK_DEG) ** 2 + (
-            (rep.hip_deg[:, None] - base.hip_deg) / ALIKE_HIP_DEG
-        ) ** 2
-        weight = np.exp(-0.5 * apart)
-        total = weight.sum(axis=1)
-        alike = total >= LEAST_ALIKE
-        if alike.sum() >= LEAST_SAMPLES:
-            expected = (weight @ base.arc_deg)[alike] / total[alike]
-            changes.append(float(np.median(rep.arc_deg[alike] - expected)))
-    if len(changes) < min(BASELINE_LEAST, len(clean)):
+    against = np.stack([rep.arc_deg - _expected(rep, base) for base in clean])
+    enough = max(LEAST_SAMPLES, LEAST_LIKE_SHARE * np.isfinite(rep.arc_deg).sum())
+    compared = against[np.isfinite(against).sum(axis=1) >= enough]
+    if len(compared) < min(BASELINE_LEAST, len(clean)):
         return UNLIKE
-    spread = float(np.std(changes, ddof=1)) if len(changes) > 1 else 0.0
-    return float(np.median(changes)), float(np.hypot(OWN_ERROR_DEG, spread))
+    change = _roundest(_median(compared), held)
+    spread = float(np.std([_roundest(row, held) for row in compared], ddof=1))
+    return change, float(np.hypot(OWN_ERROR_DEG, spread))
 
 
-def _samples(arc: BackArc, signals: Signals, rep: FoundRep) -> _Sample | str:
-    """Outline samples of the deep part of a repetition, or why there are none."""
+def _expected(rep: _Bent, base: _Bent) -> Floats:
+    """Arc that a clean repetition had in the postures of another one; NaN where it had no like."""
+    known = np.isfinite(base.arc_deg)
+    apart = ((rep.trunk_deg[:, None] - base.trunk_deg[known]) / ALIKE_TRUNK_DEG) ** 2 + (
+        (rep.hip_deg[:, None] - base.hip_deg[known]) / ALIKE_HIP_DEG
+    ) ** 2
+    weight = np.nan_to_num(np.exp(-0.5 * apart))
+    total = weight.sum(axis=1)
+    alike = total >= LEAST_ALIKE
+    return np.where(alike, weight @ base.arc_deg[known] / np.where(alike, total, 1.0), np.nan)
+
+
+def _median(rows: Floats) -> Floats:
+    """Median down the columns, skipping NaN; NaN where all are."""
+    seen = np.isfinite(rows).any(axis=0)
+    out = np.full(rows.shape[1], np.nan)
+    out[seen] = np.nanmedian(rows[:, seen], axis=0)
+    return out
+
+
+def _roundest(change_deg: Floats, held: int) -> float:
+    """Largest median over a stretch of `held` samples; of all where no stretch is that long."""
+    stretches = pd.Series(change_deg).rolling(held, min_periods=math.ceil(HELD_SEEN * held))
+    largest = float(stretches.median().max())
+    return largest if math.isfinite(largest) else float(np.nanmedian(change_deg))
+
+
+def _bent(arc: BackArc, signals: Signals, rep: FoundRep) -> _Bent | str:
+    """The bent-over part of a repetition, or why its back cannot be judged."""
     where = signals.slice(rep.start_s, rep.end_s + 1 / signals.rate_hz)
     yaw = signals.yaw_deg[where]
-    trunk, hip, bend = signals["trunk_deg"][where], signals["hip_deg"][where], arc.arc_deg[where]
+    trunk, hip = signals["trunk_deg"][where], signals["hip_deg"][where]
     if not np.isfinite(yaw).any():
         return NO_OUTLINE
     off = off_side_view_deg(circular_mean_deg(yaw[np.isfinite(yaw)]))
@@ -154,10 +191,12 @@ def _samples(arc: BackArc, signals: Signals, rep: FoundRep) -> _Sample | str:
     if not np.isfinite(trunk).any() or np.nanmax(trunk) < LEAST_TRUNK_DEG:
         return UPRIGHT
     deep = trunk >= max(LEAST_TRUNK_DEG, DEEP_SHARE * float(np.nanmax(trunk)))
-    seen = deep & np.isfinite(hip) & np.isfinite(bend)
-    if seen.sum() < LEAST_SAMPLES:
+    if (hip[deep] > FOLDED_HIP_DEG).mean() > FOLDED_SHARE:
+        return FOLDED
+    bend = np.where(deep & np.isfinite(hip), arc.arc_deg[where], np.nan)
+    if np.isfinite(bend).sum() < LEAST_SAMPLES:
         return ARM if arc.arm_over[where][deep].mean() > 0.5 else NO_OUTLINE
-    return _Sample(trunk[seen], hip[seen], bend[seen])
+    return _Bent(trunk, hip, bend)
 
 
 def _verdicts(changes: Sequence[tuple[float, float] | str], against: str) -> list[Back]:

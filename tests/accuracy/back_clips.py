@@ -59,9 +59,14 @@ class BackClip:
     def path(self) -> Path:
         return folder() / f"{self.shot.name}.mp4"
 
+    @property
+    def rendered(self) -> bool:
+        """The truth is written last."""
+        return self.path.with_suffix(".truth.json").exists()
+
     def render(self) -> Path:
         """Its file, made when it is not there yet."""
-        if not self.path.with_suffix(".truth.json").exists():
+        if not self.rendered:
             film(self.shot, folder())
         return self.path
 

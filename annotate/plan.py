@@ -199,6 +199,7 @@ class Timeline(Frozen):
     countdown_s: float
     tolerance: Tolerance
     mirrored: bool
+    spoken_sides: Literal["own", "viewer"] | None = None
     periods: tuple[PlannedPeriod, ...]
     total_s: float
     work_s: float
@@ -247,6 +248,7 @@ def unroll(plan: ClassPlan) -> Timeline:
         countdown_s=plan.countdown_s,
         tolerance=plan.tolerance,
         mirrored=plan.mirrored,
+        spoken_sides=plan.spoken_sides,
         periods=tuple(periods),
         total_s=clock,
         work_s=sum(p.duration_s for p in periods if p.kind == "work"),

@@ -15,6 +15,7 @@ from annotate.corrections import Edit, corrected
 from annotate.cues import judge_cues
 from annotate.delivered import Delivery, with_plan, without_plan
 from annotate.drift import find_drift
+from annotate.evidence import find_stills
 from annotate.findings import about_drift, about_periods
 from annotate.period_reps import with_reps
 from annotate.periods import cut
@@ -23,7 +24,7 @@ from annotate.plan_file import read_plan
 from annotate.review import Clip, Notice, Review
 from annotate.totals import totals
 from annotate.view import view_spans
-from pose.clip import probe
+from pose.clip import CLIP_WARNINGS, probe
 from pose.extract import extract
 from pose.signals import Signals, movement_signals
 from pose.track import PoseTrack
@@ -40,6 +41,7 @@ def review_clip(
     captions: str | Path | None = None,
     *,
     progress: Progress | None = None,
+    on_track: Callable[[PoseTrack], None] | None = None,
 ) -> Review:
     """Review a filmed rehearsal.
 
@@ -54,6 +56,8 @@ def review_clip(
     progress : callable or None
         Called with a stage in plain words and the part done of the whole, 0 to 1. May raise
         :class:`pose.errors.Cancelled` to stop.
+    on_track : callable or None
+        Given the track once all pictures have been looked at, to keep it for corrections.
 
     Raises
     ------
@@ -65,6 +69,8 @@ def review_clip(
     words = () if captions is None else read_captions(Path(captions))
     warnings = probe(clip).warnings
     track = extract(clip, progress=lambda part: tell("looking at the pictures", _PICTURES * part))
+    if on_track is not None:
+        on_track(track)
     tell("counting and comparing", _PICTURES)
     extra = [Notice(level="warning", code=w.code, text=w.text) for w in warnings]
     review = review_track(track, planned, notices=extra, words=words)
@@ -74,7 +80,7 @@ def review_clip(
 
 def review_track(
     track: PoseTrack,
-    plan: ClassPlan | None = None,
+    plan: ClassPlan | Timeline | None = None,
     *,
     edits: Sequence[Edit] = (),
     notices: Sequence[Notice] = (),
@@ -85,7 +91,7 @@ def review_track(
     Parameters
     ----------
     track : PoseTrack
-    plan : ClassPlan or None
+    plan : ClassPlan, Timeline or None
     edits : sequence of Edit
         Corrections by hand, applied on top of the analysis.
     notices : sequence of Notice
@@ -93,8 +99,8 @@ def review_track(
     words : sequence of Word
         What was said, see :func:`annotate.captions.read_captions`.
     """
-    timeline = unroll(plan) if plan else None
-    signals = movement_signals(track, mirrored=plan.mirrored if plan else False)
+    timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
+    signals = movement_signals(track, mirrored=timeline.mirrored if timeline else False)
     deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline)
     if edits:
         by_hand = corrected([d.period for d in deliveries if d.period], edits)
@@ -112,6 +118,7 @@ def review_track(
         comparison=comparison,
         totals=totals(timeline, comparison, periods),
         drift=drift,
+        stills=find_stills(periods),
         edits=tuple(e.model_dump(exclude_none=True) for e in edits),
         notices=(
             *notices,
@@ -123,9 +130,35 @@ def review_track(
     )
     if not words:
         return review
-    judged = judge_cues(words, review, plan.spoken_sides if plan else None)
+    judged = judge_cues(words, review, timeline.spoken_sides if timeline else None)
     told = (*review.notices, *judged.notices)
     return review.model_copy(update={"cues": judged.cues, "notices": told})
+
+
+def correct_review(
+    review: Review, track: PoseTrack, edits: Sequence[Edit], words: Sequence[Word] = ()
+) -> Review:
+    """A review made anew with corrections by hand.
+
+    Parameters
+    ----------
+    review : Review
+        Any review of this take: its plan and what is known of its clip are used.
+    track : PoseTrack
+        Of the same clip.
+    edits : sequence of Edit
+        The whole list; an empty one gives the original analysis back.
+    words : sequence of Word
+        What was said, if the cues are to be judged.
+
+    Raises
+    ------
+    CorrectionError
+        An edit that points at nothing.
+    """
+    of_clip = [n for n in review.notices if n.code in CLIP_WARNINGS]
+    made = review_track(track, review.plan, edits=edits, notices=of_clip, words=words)
+    return made.model_copy(update={"notes": review.notes})
 
 
 def _deliveries(

@@ -18,6 +18,8 @@ from pose.errors import InputError
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from pose.track import PoseTrack
+
 # The usage error of whichever click this typer runs on; typer does not name it itself.
 _UsageError: type[Exception] = typer.BadParameter.__mro__[1]
 
@@ -51,9 +53,26 @@ def review(
 
 @app.command()
 def plan(
-    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="The class plan.")],
+    plan: Annotated[
+        Path | None, typer.Argument(metavar="[PLAN]", help="The class plan.", show_default=False)
+    ] = None,
+    take: Annotated[
+        Path | None,
+        typer.Option(
+            "--from", metavar="REVIEW_JSON", help="Write a plan of what this take delivered."
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="With --from: where; else printed.")
+    ] = None,
 ) -> None:
-    """Check PLAN and print its timeline with totals."""
+    """Check PLAN and print its timeline with totals; or draft one --from a review."""
+    if (plan is None) == (take is None):
+        raise typer.BadParameter("give a plan to check, or --from REVIEW_JSON", param_hint="PLAN")
+    if take is not None:
+        _draft(take, out)
+        return
+    assert plan is not None
     from annotate.movements import catalogue
     from annotate.plan import unroll
     from annotate.plan_file import read_plan, suggest_movement
@@ -73,6 +92,55 @@ def plan(
             markup=False,
             highlight=False,
         )
+
+
+def _draft(take: Path, out: Path | None) -> None:
+    from annotate.draft_plan import draft_plan
+    from annotate.review_file import read_review
+    from api.output import write_texts
+    from api.words import one_line
+
+    text = draft_plan(read_review(take))
+    if out is None:
+        print(text, end="")
+        return
+    write_texts({out.name: text}, out.parent)
+    _console().print(one_line(f"Written to {out}"), markup=False, highlight=False, soft_wrap=True)
+
+
+@app.command()
+def correct(
+    review: Annotated[Path, typer.Argument(metavar="REVIEW_JSON", help="A review.json.")],
+    edits: Annotated[Path, typer.Argument(metavar="EDITS_YAML", help="The list of corrections.")],
+    out: OutFolder = None,
+) -> None:
+    """Apply corrections by hand to a review; everything after the periods follows.
+
+    Without --out the result goes into "corrected" beside REVIEW_JSON, which stays as it is.
+    """
+    from annotate.captions import read_captions
+    from annotate.corrections import read_edits
+    from annotate.proofread import correct_review
+    from annotate.review_file import read_review
+    from annotate.script import make_script
+    from api.output import TRACK_NAME, check_folder, kept_captions, write_review
+    from api.tables import print_review
+    from api.words import one_line
+    from pose.track import PoseTrack
+
+    folder = out or review.parent / "corrected"
+    check_folder(folder)
+    found = read_review(review)
+    listed = read_edits(edits)
+    track = PoseTrack.read_parquet(review.parent / TRACK_NAME)
+    captions = kept_captions(review.parent)
+    words = () if captions is None else read_captions(captions)
+    result = correct_review(found, track, listed, words)
+    written = write_review(result, make_script(result), folder, track, captions)
+    console = _console()
+    print_review(result, console)
+    names = ", ".join(path.name for path in written)
+    console.print(one_line(f"Written to {folder}: {names}"), markup=False, highlight=False)
 
 
 @app.command()
@@ -176,9 +244,10 @@ def _review(clip: Path, plan_path: Path | None, captions: Path | None, out: Path
     # Everything that can be refused is refused before the long work.
     check_folder(out)
     plan = None if plan_path is None else read_plan(plan_path)
+    tracks: list[PoseTrack] = []
     with progress_shown(_console(stderr=True)) as progress:
-        result = review_clip(clip, plan, captions, progress=progress)
-    written = write_review(result, make_script(result), out)
+        result = review_clip(clip, plan, captions, progress=progress, on_track=tracks.append)
+    written = write_review(result, make_script(result), out, tracks[0], captions)
     console = _console()
     print_review(result, console)
     console.print()

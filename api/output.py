@@ -12,10 +12,22 @@ from annotate.review import Review
 from annotate.script import Script
 from annotate.script_markdown import script_markdown
 from api.errors import OutputError
+from pose.track import PoseTrack
+
+# What the camera saw, kept beside the review so that corrections need no video.
+TRACK_NAME = "track.parquet"
 
 
-def write_review(review: Review, script: Script, folder: Path) -> list[Path]:
+def write_review(
+    review: Review,
+    script: Script,
+    folder: Path,
+    track: PoseTrack | None = None,
+    captions: Path | None = None,
+) -> list[Path]:
     """Write ``review.json``, ``script.md`` and ``script.json``.
+
+    The track and the captions are kept beside them, so that corrections need nothing else.
 
     Raises
     ------
@@ -27,7 +39,22 @@ def write_review(review: Review, script: Script, folder: Path) -> list[Path]:
         "script.md": script_markdown(script),
         "script.json": script.model_dump_json(by_alias=True, indent=1),
     }
-    return write_texts(texts, folder)
+    written = write_texts(texts, folder)
+    if track is not None:
+        try:
+            track.write_parquet(folder / TRACK_NAME)
+        except OSError as error:
+            raise OutputError(f"{folder}: cannot be written to ({_reason(error)})") from error
+        written.append(folder / TRACK_NAME)
+    if captions is not None:
+        kept = f"captions{captions.suffix.lower()}"
+        write_texts({kept: captions.read_bytes().decode("utf-8-sig", "replace")}, folder)
+    return written
+
+
+def kept_captions(folder: Path) -> Path | None:
+    """The captions kept beside a review, if any."""
+    return next(iter(sorted(folder.glob("captions.*"))), None)
 
 
 def write_texts(texts: Mapping[str, str], folder: Path) -> list[Path]:

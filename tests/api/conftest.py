@@ -11,6 +11,8 @@ import annotate
 from annotate.plan import ClassPlan, Timeline, unroll
 from annotate.plan_file import read_plan
 from annotate.review import Clip, Comparison, Notice, Period, RepSet, Review, Totals
+from pose.track import PoseTrack
+from tests import stick
 
 PLAN = """\
 title: Harbour intervals [bold]
@@ -83,8 +85,11 @@ def fake_review_clip(
     captions: Path | None = None,
     *,
     progress: Progress | None = None,
+    on_track: Callable[[PoseTrack], None] | None = None,
 ) -> Review:
     """Stand in for the analysis."""
+    if on_track is not None:
+        on_track(stick.track(2.0, lambda t: stick.Stance()))
     if progress is not None:
         progress("finding the body", 0.1)
         progress("finding the body", 0.5)

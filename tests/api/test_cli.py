@@ -14,6 +14,7 @@ import pytest
 
 import annotate
 from annotate.review import Review
+from annotate.review_file import read_review
 from api.cli import run
 from pose.errors import ClipError
 from tests.api.conftest import PLAN
@@ -42,7 +43,7 @@ class TestReview:
         assert run(["review", str(clip_file), "--plan", str(plan_file)]) == 0
         folder = clip_file.with_name("take.mp4.review")
         assert sorted(p.name for p in folder.iterdir()) == [
-            "review.json", "script.json", "script.md",
+            "review.json", "script.json", "script.md", "track.parquet",
         ]  # fmt: skip
         review = Review.model_validate_json((folder / "review.json").read_text())
         assert json.loads((folder / "review.json").read_text())["schema"] == 1
@@ -230,3 +231,65 @@ class TestProgram:
             env={**os.environ, "PYTHONIOENCODING": "ascii"},
         )
         assert (done.returncode, done.stderr) == (0, b"")
+
+
+class TestCorrect:
+    """Corrections need the review's folder, nothing else."""
+
+    @pytest.fixture
+    def reviewed(self, tmp_path: Path) -> Path:
+        from annotate import review_track
+        from annotate.plan import Block, ClassPlan
+        from annotate.script import make_script
+        from api.output import write_review
+        from clips.session import Period as Performed
+        from tests.film import film
+
+        plan = ClassPlan(blocks=(Block(name="Squats", movement="squat", work=16, reps=8),))
+        track, _ = film((Performed("work", "squat", 16, reps=8),))
+        review = review_track(track, plan)
+        write_review(review, make_script(review), tmp_path / "take.review", track)
+        return tmp_path / "take.review" / "review.json"
+
+    def test_a_corrected_review_lies_beside_the_untouched_one(
+        self, reviewed: Path, tmp_path: Path
+    ) -> None:
+        before = reviewed.read_text()
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("- {do: count, at_s: 5, reps: 5}\n")
+        assert run(["correct", str(reviewed), str(edits)]) == 0
+        after = read_review(reviewed.parent / "corrected" / "review.json")
+        assert after.comparison[0].reps_diff == -3
+        assert reviewed.read_text() == before
+        again = reviewed.parent / "corrected" / "review.json"
+        edits.write_text("")
+        assert run(["correct", str(again), str(edits), "--out", str(tmp_path / "undone")]) == 0
+        undone = read_review(tmp_path / "undone" / "review.json")
+        assert undone == read_review(reviewed)
+
+    def test_a_correction_that_points_at_nothing_is_one_line(
+        self, reviewed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("- {do: split, at_s: 500}\n")
+        assert run(["correct", str(reviewed), str(edits)]) == 2
+        assert "no period runs then" in capsys.readouterr().err
+        assert not (reviewed.parent / "corrected").exists()
+
+    def test_without_the_track_it_says_so(
+        self, reviewed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        (reviewed.parent / "track.parquet").unlink()
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("[]\n")
+        assert run(["correct", str(reviewed), str(edits)]) == 2
+        assert "run the review again" in capsys.readouterr().err
+
+    def test_a_plan_is_drafted_from_a_take(
+        self, reviewed: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert run(["plan", "--from", str(reviewed)]) == 0
+        assert "movement: squat" in capsys.readouterr().out
+
+    def test_plan_wants_one_of_a_plan_and_a_take(self) -> None:
+        assert run(["plan"]) == 2

@@ -68,6 +68,13 @@ OWN = "own first repetitions"
 EARLIEST = "earliest bent-over repetitions of the clip"
 
 
+@dataclass(frozen=True)
+class _Change:
+    deg: float
+    uncertainty_deg: float
+    at_s: float
+
+
 @dataclass(frozen=True, eq=False)
 class _Bent:
     """Posture and arc of a repetition on the signals' grid, (k,) each.
@@ -75,6 +82,7 @@ class _Bent:
     The arc is NaN where the trunk is not bent over far enough or the back is not seen.
     """
 
+    times_s: Floats
     trunk_deg: Floats
     hip_deg: Floats
     arc_deg: Floats
@@ -108,7 +116,7 @@ def judge_backs(
     if len(clean) < BASELINE_LEAST:
         against = EARLIEST
         clean = _baseline(others, [_bent(arc, signals, rep) for rep in others])
-    changes: list[tuple[float, float] | str] = []
+    changes: list[_Change | str] = []
     for s in samples:
         if isinstance(s, str):
             changes.append(s)
@@ -135,7 +143,7 @@ def _baseline(reps: Sequence[FoundRep], samples: Sequence[_Bent | str]) -> list[
     return clean[BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
 
 
-def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> tuple[float, float] | str:
+def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> _Change | str:
     """Change of arc against the middle one of the clean repetitions, and its uncertainty.
 
     The middle one: a clean repetition that already rounds does not shift it. Of the repetition's
@@ -146,9 +154,9 @@ def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> tuple[float, float
     compared = against[np.isfinite(against).sum(axis=1) >= enough]
     if len(compared) < min(BASELINE_LEAST, len(clean)):
         return UNLIKE
-    change = _roundest(_median(compared), held)
-    spread = float(np.std([_roundest(row, held) for row in compared], ddof=1))
-    return change, float(np.hypot(OWN_ERROR_DEG, spread))
+    change, middle = _roundest(_median(compared), held)
+    spread = float(np.std([_roundest(row, held)[0] for row in compared], ddof=1))
+    return _Change(change, float(np.hypot(OWN_ERROR_DEG, spread)), float(rep.times_s[middle]))
 
 
 def _expected(rep: _Bent, base: _Bent) -> Floats:
@@ -171,11 +179,19 @@ def _median(rows: Floats) -> Floats:
     return out
 
 
-def _roundest(change_deg: Floats, held: int) -> float:
-    """Largest median over a stretch of `held` samples; of all where no stretch is that long."""
+def _roundest(change_deg: Floats, held: int) -> tuple[float, int]:
+    """Largest median over a stretch of `held` samples, and the index of its middle.
+
+    Where no stretch is seen for that long, the median of all.
+    """
+    known = np.flatnonzero(np.isfinite(change_deg))
     stretches = pd.Series(change_deg).rolling(held, min_periods=math.ceil(HELD_SEEN * held))
-    largest = float(stretches.median().max())
-    return largest if math.isfinite(largest) else float(np.nanmedian(change_deg))
+    medians = stretches.median().to_numpy()
+    if np.isfinite(medians).any():
+        last = int(np.nanargmax(medians))
+        within = known[(known > last - held) & (known <= last)]
+        return float(medians[last]), int(within[len(within) // 2])
+    return float(np.median(change_deg[known])), int(known[len(known) // 2])
 
 
 def _bent(arc: BackArc, signals: Signals, rep: FoundRep) -> _Bent | str:
@@ -196,12 +212,12 @@ def _bent(arc: BackArc, signals: Signals, rep: FoundRep) -> _Bent | str:
     bend = np.where(deep & np.isfinite(hip), arc.arc_deg[where], np.nan)
     if np.isfinite(bend).sum() < LEAST_SAMPLES:
         return ARM if arc.arm_over[where][deep].mean() > 0.5 else NO_OUTLINE
-    return _Bent(trunk, hip, bend)
+    return _Bent(signals.times_s[where], trunk, hip, bend)
 
 
-def _verdicts(changes: Sequence[tuple[float, float] | str], against: str) -> list[Back]:
+def _verdicts(changes: Sequence[_Change | str], against: str) -> list[Back]:
     """Rounded only if a neighbouring repetition is, too."""
-    rounded = two_of_three([not isinstance(c, str) and c[0] > ROUNDED_DEG for c in changes])
+    rounded = two_of_three([not isinstance(c, str) and c.deg > ROUNDED_DEG for c in changes])
     out: list[Back] = []
     for change, shows in zip(changes, rounded, strict=True):
         if isinstance(change, str):
@@ -209,8 +225,9 @@ def _verdicts(changes: Sequence[tuple[float, float] | str], against: str) -> lis
             continue
         out.append(
             BackAssessed(
-                arc_change_deg=round(change[0], 1),
-                uncertainty_deg=round(change[1], 1),
+                arc_change_deg=round(change.deg, 1),
+                uncertainty_deg=round(change.uncertainty_deg, 1),
+                at_s=round(change.at_s, 3),
                 compared_with=against,
                 rounded=shows,
             )

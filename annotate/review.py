@@ -57,6 +57,7 @@ class BackAssessed(Frozen):
     compared_with: str = Field(
         default="own first repetitions", description="what the change is measured against"
     )
+    at_s: float | None = Field(default=None, description="the moment of the largest change")
     rounded: bool
 
 
@@ -188,6 +189,25 @@ class Totals(Frozen):
     blocks: tuple[BlockTotals, ...] = ()
 
 
+class SheetRow(Frozen):
+    """One row of the coach's sheet: a round, a block, what nobody planned, or the class."""
+
+    row: Literal["round", "block", "added", "class"]
+    name: str
+    planned_start_s: float | None
+    delivered_start_s: float | None
+    planned_work_s: float
+    delivered_work_s: float
+    planned_recovery_s: float
+    delivered_recovery_s: float
+    planned_reps: int | None
+    delivered_reps: int
+    delivered_left: int | None
+    delivered_right: int | None
+    cadence_per_min: float | None = Field(description="mean over the delivered work periods")
+    difference: str
+
+
 class Note(Frozen):
     """A remark somebody typed at a time of the clip."""
 
@@ -206,6 +226,20 @@ class Drift(Frozen):
     per_round: tuple[float | None, ...]
     evidence: str
     statement: str | None
+
+
+class Still(Frozen):
+    """A picture to look at, drawn into the review's folder beside ``review.json``."""
+
+    file: str = Field(description="in the folder stills")
+    period: int = Field(description="index into periods")
+    repetition: int = Field(description="index into the period's repetitions")
+    at_s: float
+    beside_repetition: int | None = Field(
+        default=None, description="shown beside it: the repetition most like the first ones"
+    )
+    beside_s: float | None = None
+    text: str
 
 
 class Cue(Frozen):
@@ -238,11 +272,13 @@ class Review(Frozen):
     periods: tuple[Period, ...]
     comparison: tuple[Comparison, ...]
     totals: Totals
+    sheet: tuple[SheetRow, ...] = ()
     edits: tuple[dict[str, Any], ...] = Field(
         default=(), description="the corrections that were applied, in order"
     )
     notes: tuple[Note, ...] = ()
     drift: tuple[Drift, ...] = ()
+    stills: tuple[Still, ...] = ()
     cues: tuple[Cue, ...] = ()
     notices: tuple[Notice, ...] = ()
 

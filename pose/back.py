@@ -75,6 +75,29 @@ def outline(
     return (step * np.stack(sides)).astype(np.float32)
 
 
+def outline_px(chord_px: ArrayLike, offsets: ArrayLike, side: int) -> Floats:
+    """Points of an outline in the picture: the inverse of :func:`outline`.
+
+    Parameters
+    ----------
+    chord_px : (2, 2) array_like
+        Middle of the hips and of the shoulders.
+    offsets : (47,) array_like
+        Outline of one side, chord lengths.
+    side : int
+        0 left, 1 right of the way from hips to shoulders.
+
+    Returns
+    -------
+    (47, 2) float64
+    """
+    hips, shoulders = np.asarray(chord_px, dtype=np.float64)
+    along = shoulders - hips
+    across = np.array([along[1], -along[0]]) * (1.0 if side == 0 else -1.0)
+    away = np.asarray(offsets, dtype=np.float64)[:, None] * across
+    return np.asarray(hips + BACK_FRACTIONS[:, None] * along + away)
+
+
 def arc_deg(sagitta: ArrayLike, chord: ArrayLike) -> Floats:
     """Turning angle of an arc of a circle from its height over its chord (same unit), degrees."""
     ratio = np.asarray(sagitta, dtype=np.float64) / np.asarray(chord, dtype=np.float64)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pose.back import REACH, arc_deg, outline, profile_arc_deg
+from pose.back import REACH, arc_deg, outline, outline_px, profile_arc_deg
 from pose.track import BACK_FRACTIONS
 
 SIZE = 400
@@ -120,3 +120,15 @@ def test_arc_read_off_a_mask_of_a_round_back() -> None:
     hips, shoulders = (200.0, 280.0), (200.0, 280.0 - chord_px)
     left, _ = outline(mask, around(shoulders), around(hips))
     assert profile_arc_deg(BACK_FRACTIONS, left) == pytest.approx(45, abs=2)
+
+
+@pytest.mark.parametrize("side", [0, 1])
+def test_points_of_an_outline_lie_where_it_was_read(side: int) -> None:
+    center, radius = (200.0, 200.0), 90.0
+    mask = soft(radius - np.hypot(X - center[0], Y - center[1]))
+    hips, shoulders = (185.0, 265.0), (215.0, 137.0)
+    read = outline(mask, around(shoulders), around(hips))
+    points = outline_px([hips, shoulders], read[side], side)
+    seen = np.isfinite(read[side])
+    away = np.hypot(*(points[seen] - center).T)
+    assert seen.sum() > 30 and away == pytest.approx(radius, abs=0.6)

@@ -1,0 +1,115 @@
+"""Draw the stills of a review into its folder: picture, skeleton, outline, first outline."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from annotate.evidence import Overlay, overlay
+from annotate.review import Review, Still
+from api.errors import OutputError
+from pose.cache import appears_whole
+from pose.clip import frames
+from pose.extract import extract
+from pose.signals import movement_signals
+
+Picture = NDArray[np.uint8]
+
+FOLDER = "stills"
+_LONGEST_PX = 960
+_JPEG_QUALITY = 88
+# Blue, green, red, as OpenCV has them; told apart in grey as well.
+_BONE, _BACK, _FIRST = (235, 235, 235), (40, 60, 240), (80, 220, 120)
+_NEARLY_S = 0.001
+
+
+def write_stills(clip: Path, review: Review, folder: Path) -> list[Path]:
+    """Draw every still of a review; a still whose picture cannot be read is left out.
+
+    The body positions come from the cache of the analysis that made the review.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be written to.
+    """
+    if not review.stills:
+        return []
+    track = extract(clip)
+    signals = movement_signals(track)
+    written = []
+    for still in review.stills:
+        pictures = [
+            drawn
+            for at_s in (still.at_s, still.beside_s)
+            if at_s is not None
+            and (drawn := _drawn(clip, overlay(track, signals, review, still.period, at_s)))
+            is not None
+        ]
+        if pictures:
+            path = folder / FOLDER / still.file
+            _save(_titled(_side_by_side(pictures), still), path)
+            written.append(path)
+    return written
+
+
+def _drawn(clip: Path, over: Overlay) -> Picture | None:
+    """The picture of that moment with everything laid over."""
+    # Pictures come at their own times: the first one not before the sample's is the sample's.
+    start_s = max(0.0, over.time_s - _NEARLY_S)
+    found = next(frames(clip, sample_rate_hz=1e3, start_s=start_s, max_side_px=10_000), None)
+    if found is None:
+        return None
+    picture = cv2.cvtColor(found.rgb, cv2.COLOR_RGB2BGR)
+    scale = _LONGEST_PX / max(picture.shape[:2])
+    picture = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    thick = max(1, round(_LONGEST_PX / 480))
+    for line in over.bones:
+        _line(picture, line * scale, _BONE, thick)
+    _line(picture, over.first * scale, _FIRST, thick + 1)
+    _line(picture, over.back * scale, _BACK, thick + 1)
+    return np.asarray(picture, dtype=np.uint8)
+
+
+def _line(picture: NDArray[np.uint8], points: NDArray[np.float64], colour: Sequence[int],
+          thick: int) -> None:  # fmt: skip
+    if len(points) < 2 or not np.isfinite(points).all():
+        return
+    # OpenCV counts from the middle of the first pixel, and in sixteenths with this shift.
+    fixed = np.round((points - 0.5) * 16).astype(np.int32).reshape(-1, 1, 2)
+    cv2.polylines(picture, [fixed], False, colour, thick, cv2.LINE_AA, shift=4)
+
+
+def _side_by_side(pictures: Sequence[Picture]) -> Picture:
+    gap = np.full((pictures[0].shape[0], 8, 3), 255, dtype=np.uint8)
+    parts = [pictures[0]]
+    for picture in pictures[1:]:
+        parts += [gap, picture]
+    return np.hstack(parts)
+
+
+def _titled(picture: Picture, still: Still) -> Picture:
+    """A line of text and the meaning of the colours under the picture."""
+    bar = np.full((52, picture.shape[1], 3), 255, dtype=np.uint8)
+    font = cv2.FONT_HERSHEY_SIMPLEX
+    cv2.putText(bar, still.text, (8, 20), font, 0.52, (30, 30, 30), 1, cv2.LINE_AA)
+    x = 8
+    for words, colour in (("back line here", _BACK), ("in the first repetitions", _FIRST)):
+        cv2.line(bar, (x, 38), (x + 24, 38), colour, 3, cv2.LINE_AA)
+        cv2.putText(bar, words, (x + 30, 43), font, 0.45, (30, 30, 30), 1, cv2.LINE_AA)
+        x += 60 + 9 * len(words)
+    return np.vstack([picture, bar])
+
+
+def _save(picture: Picture, path: Path) -> None:
+    done, data = cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
+    assert done
+    try:
+        with appears_whole(path) as partial:
+            partial.write_bytes(data.tobytes())
+    except OSError as error:
+        raise OutputError(f"{path.parent}: cannot be written to ({error.strerror})") from error

@@ -1,0 +1,46 @@
+"""Stills of a rendered clip whose back rounds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+import clips
+from annotate import review_clip
+from api.errors import OutputError
+from api.stills import FOLDER, write_stills
+
+CLIP = Path(clips.__path__[0]) / "short" / "hinge-rounding-side.mp4"
+
+
+@pytest.fixture(scope="module")
+def review():
+    return review_clip(CLIP)
+
+
+def test_stills_are_pictures_with_both_outlines_drawn(review, tmp_path):
+    written = write_stills(CLIP, review, tmp_path)
+    assert [p.name for p in written] == [s.file for s in review.stills]
+    assert len(written) == 4
+    for still, path in zip(review.stills, written, strict=True):
+        assert path.parent == tmp_path / FOLDER
+        picture = cv2.imread(str(path)).astype(int)
+        above_text = picture[:-52]
+        blue, green, red = np.moveaxis(above_text, 2, 0)
+        assert ((green > 170) & (red < 130) & (blue < 150)).sum() > 100
+        assert ((red > 190) & (green < 110) & (blue < 90)).sum() > 100
+        assert (picture.shape[1] > 1500) == (still.beside_s is not None)
+
+
+def test_no_stills_no_folder(review, tmp_path):
+    write_stills(CLIP, review.model_copy(update={"stills": ()}), tmp_path)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_folder_that_cannot_be_written_is_one_line(review, tmp_path):
+    (tmp_path / FOLDER).write_text("in the way")
+    with pytest.raises(OutputError):
+        write_stills(CLIP, review, tmp_path)

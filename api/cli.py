@@ -238,6 +238,7 @@ def _review(clip: Path, plan_path: Path | None, captions: Path | None, out: Path
     from annotate.script import make_script
     from api.output import check_folder, write_review
     from api.progress import progress_shown
+    from api.stills import FOLDER, write_stills
     from api.tables import print_review
     from api.words import one_line
 
@@ -248,6 +249,8 @@ def _review(clip: Path, plan_path: Path | None, captions: Path | None, out: Path
     with progress_shown(_console(stderr=True)) as progress:
         result = review_clip(clip, plan, captions, progress=progress, on_track=tracks.append)
     written = write_review(result, make_script(result), out, tracks[0], captions)
+    if write_stills(clip, tracks[0], result, out):
+        written.append(out / FOLDER)
     console = _console()
     print_review(result, console)
     console.print()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -14,8 +15,8 @@ from annotate.review import Review, Still
 from api.errors import OutputError
 from pose.cache import appears_whole
 from pose.clip import frames
-from pose.extract import extract
 from pose.signals import movement_signals
+from pose.track import PoseTrack
 
 Picture = NDArray[np.uint8]
 
@@ -27,19 +28,19 @@ _BONE, _BACK, _FIRST = (235, 235, 235), (40, 60, 240), (80, 220, 120)
 _NEARLY_S = 0.001
 
 
-def write_stills(clip: Path, review: Review, folder: Path) -> list[Path]:
+def write_stills(clip: Path, track: PoseTrack, review: Review, folder: Path) -> list[Path]:
     """Draw every still of a review; a still whose picture cannot be read is left out.
 
-    The body positions come from the cache of the analysis that made the review.
+    Stills of an earlier review in the same folder go.
 
     Raises
     ------
     OutputError
         The folder cannot be written to.
     """
+    shutil.rmtree(folder / FOLDER, ignore_errors=True)
     if not review.stills:
         return []
-    track = extract(clip)
     signals = movement_signals(track)
     written = []
     for still in review.stills:

@@ -9,20 +9,26 @@ import numpy as np
 import pytest
 
 import clips
-from annotate import review_clip
+from annotate import review_track
 from api.errors import OutputError
 from api.stills import FOLDER, write_stills
+from pose.extract import extract
 
 CLIP = Path(clips.__path__[0]) / "short" / "hinge-rounding-side.mp4"
 
 
 @pytest.fixture(scope="module")
-def review():
-    return review_clip(CLIP)
+def track():
+    return extract(CLIP)
 
 
-def test_stills_are_pictures_with_both_outlines_drawn(review, tmp_path):
-    written = write_stills(CLIP, review, tmp_path)
+@pytest.fixture(scope="module")
+def review(track):
+    return review_track(track)
+
+
+def test_stills_are_pictures_with_both_outlines_drawn(track, review, tmp_path):
+    written = write_stills(CLIP, track, review, tmp_path)
     assert [p.name for p in written] == [s.file for s in review.stills]
     assert len(written) == 4
     for still, path in zip(review.stills, written, strict=True):
@@ -35,12 +41,12 @@ def test_stills_are_pictures_with_both_outlines_drawn(review, tmp_path):
         assert (picture.shape[1] > 1500) == (still.beside_s is not None)
 
 
-def test_no_stills_no_folder(review, tmp_path):
-    write_stills(CLIP, review.model_copy(update={"stills": ()}), tmp_path)
+def test_no_stills_no_folder(track, review, tmp_path):
+    write_stills(CLIP, track, review.model_copy(update={"stills": ()}), tmp_path)
     assert not list(tmp_path.iterdir())
 
 
-def test_a_folder_that_cannot_be_written_is_one_line(review, tmp_path):
+def test_a_folder_that_cannot_be_written_is_one_line(track, review, tmp_path):
     (tmp_path / FOLDER).write_text("in the way")
     with pytest.raises(OutputError):
-        write_stills(CLIP, review, tmp_path)
+        write_stills(CLIP, track, review, tmp_path)

@@ -21,6 +21,7 @@ from annotate.reps import Counted, count_reps
 from annotate.review import Review
 from pose.extract import extract
 from pose.signals import Signals, movement_signals
+from tests.accuracy.labels import rightly_labelled
 from tests.accuracy.metrics import (
     area_under_curve,
     count_score,
@@ -131,7 +132,7 @@ def _sessions(tally: Tally) -> Table:
                 _f1(true_s, found_s, 0.5),
                 _f1(true_s, found_s, 1.0),
                 f"{np.median(np.abs(errors)):.2f}",
-                f"{_rightly_labelled(truth, review):.3f}",
+                f"{rightly_labelled(truth, review):.3f}",
                 f"{sum(exact)}/{len(exact)}",
                 str(sum(c.status != "as planned" for c in review.comparison)) if plan else "-",
             )
@@ -297,21 +298,6 @@ def _f1(true_s: list[float], found_s: list[float], margin_s: float) -> str:
     precision, recall = precision_recall(true_s, found_s, margin_s)
     total = precision + recall
     return f"{2 * precision * recall / total:.3f}" if total else "0"
-
-
-def _rightly_labelled(truth: dict, review: Review) -> float:
-    """Share of the time whose kind is right."""
-    times = np.arange(0, truth["duration_s"], 0.1)
-
-    def kind_at(periods: list[tuple[float, float, str]]) -> np.ndarray:
-        out = np.full(len(times), "", dtype=object)
-        for start, end, kind in periods:
-            out[(times >= start) & (times < end)] = kind
-        return out
-
-    true = kind_at([(p["start_s"], p["end_s"], p["kind"]) for p in truth["periods"]])
-    found = kind_at([(p.start_s, p.end_s, p.kind) for p in review.periods])
-    return float((true == found).mean())
 
 
 if __name__ == "__main__":

@@ -19,3 +19,7 @@ class CaptionError(InputError):
 
 class ExportError(InputError):
     """An export that cannot be made as asked for."""
+
+
+class PhraseError(InputError):
+    """A phrase file that cannot be read."""

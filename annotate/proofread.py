@@ -22,6 +22,7 @@ from annotate.periods import cut
 from annotate.plan import ClassPlan, Timeline, unroll
 from annotate.plan_file import read_plan
 from annotate.review import Clip, Notice, Review
+from annotate.sheet import sheet_rows
 from annotate.totals import totals
 from annotate.view import view_spans
 from pose.clip import CLIP_WARNINGS, probe
@@ -117,6 +118,7 @@ def review_track(
         periods=periods,
         comparison=comparison,
         totals=totals(timeline, comparison, periods),
+        sheet=sheet_rows(periods, comparison),
         drift=drift,
         stills=find_stills(periods),
         edits=tuple(e.model_dump(exclude_none=True) for e in edits),

@@ -1,17 +1,19 @@
 """The timed script for the next take: what to do and say when, corrected by the rehearsal.
 
-Times are the planned clock. Lines are placed by how much they matter; a line that would be
-spoken over another is moved a little earlier or left out. Count-in from four with the last count
-just before the change, halfway, ten and five seconds left: common practice, no source.
+Times are the planned clock; beside each line stands the same moment of the last take.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.cue_lines import ScriptLine, clock, placed, wishes_of
+from annotate.clock import clock
+from annotate.cue_lines import wishes_of
 from annotate.frozen import Frozen
+from annotate.last_take import beside
+from annotate.line_placing import ScriptLine, placed
 from annotate.movements import name_of
+from annotate.phrases import Phrases, own_phrases
 from annotate.plan import PlannedPeriod
 from annotate.review import Comparison, Period, Review, Status
 
@@ -26,6 +28,7 @@ CAUTIONS = (
 class ScriptPeriod(Frozen):
     """One planned period with its clocks and lines."""
 
+    block: str
     label: str
     kind: str
     movement: str | None
@@ -52,16 +55,22 @@ class Script(Frozen):
     cautions: tuple[str, ...]
 
 
-def make_script(review: Review) -> Script:
+def make_script(review: Review, phrases: Phrases | None = None) -> Script:
     """Build the script of the next take from a review.
 
     Without a plan the delivered periods themselves are the timeline.
+
+    Parameters
+    ----------
+    phrases : Phrases or None
+        An instructor's own, from :func:`annotate.phrases.read_phrases`.
     """
     if review.plan is None:
         return _script_of_take(review)
     planned = review.plan.periods
     rows = {c.planned.index: c for c in review.comparison if c.planned is not None}
-    lines = placed(wishes_of(review, planned, rows))
+    wishes = wishes_of(review, planned, rows, phrases or own_phrases())
+    lines = beside(placed(wishes), planned, rows, review)
     return Script(
         title=review.plan.title,
         duration_s=review.plan.total_s,
@@ -83,6 +92,7 @@ def make_script(review: Review) -> Script:
 def _script_of_take(review: Review) -> Script:
     periods = tuple(
         ScriptPeriod(
+            block="As delivered",
             label=name_of(p.movement) if p.movement else p.kind,
             kind=p.kind,
             movement=p.movement,
@@ -117,6 +127,7 @@ def _script_period(
 ) -> ScriptPeriod:
     delivered = periods[row.delivered] if row is not None and row.delivered is not None else None
     return ScriptPeriod(
+        block=planned.block,
         label=planned.label,
         kind=planned.kind,
         movement=planned.movement,

@@ -42,13 +42,17 @@ def review(
     captions: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Captions of what was said (.vtt or .srt).")
     ] = None,
+    phrases: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Your own words for the script (.yaml)."),
+    ] = None,
     out: OutFolder = None,
 ) -> None:
-    """Review CLIP; write review.json and the script for the next take.
+    """Review CLIP; write review.json, the script for the next take and the coach's sheet.
 
     Without --out they go into CLIP.review beside the clip.
     """
-    _review(clip, plan, captions, out or clip.with_name(f"{clip.name}.review"))
+    _review(clip, plan, captions, out or clip.with_name(f"{clip.name}.review"), phrases)
 
 
 @app.command()
@@ -232,8 +236,15 @@ def serve(
     serve_forever(host, port, data or user_data_path("takeproof", appauthor=False))
 
 
-def _review(clip: Path, plan_path: Path | None, captions: Path | None, out: Path) -> None:
+def _review(
+    clip: Path,
+    plan_path: Path | None,
+    captions: Path | None,
+    out: Path,
+    phrases_path: Path | None = None,
+) -> None:
     from annotate import review_clip
+    from annotate.phrases import own_phrases, read_phrases
     from annotate.plan_file import read_plan
     from annotate.script import make_script
     from api.output import check_folder, write_review
@@ -245,10 +256,11 @@ def _review(clip: Path, plan_path: Path | None, captions: Path | None, out: Path
     # Everything that can be refused is refused before the long work.
     check_folder(out)
     plan = None if plan_path is None else read_plan(plan_path)
+    phrases = own_phrases() if phrases_path is None else read_phrases(phrases_path)
     tracks: list[PoseTrack] = []
     with progress_shown(_console(stderr=True)) as progress:
         result = review_clip(clip, plan, captions, progress=progress, on_track=tracks.append)
-    written = write_review(result, make_script(result), out, tracks[0], captions)
+    written = write_review(result, make_script(result, phrases), out, tracks[0], captions)
     if write_stills(clip, tracks[0], result, out):
         written.append(out / FOLDER)
     console = _console()

@@ -10,7 +10,9 @@ from pathlib import Path
 
 from annotate.review import Review
 from annotate.script import Script
+from annotate.script_captions import script_srt, script_webvtt
 from annotate.script_markdown import script_markdown
+from annotate.sheet import sheet_csv, sheet_markdown
 from api.errors import OutputError
 from pose.track import PoseTrack
 
@@ -25,7 +27,7 @@ def write_review(
     track: PoseTrack | None = None,
     captions: Path | None = None,
 ) -> list[Path]:
-    """Write ``review.json``, ``script.md`` and ``script.json``.
+    """Write ``review.json``, the script in its formats and the coach's sheet.
 
     The track and the captions are kept beside them, so that corrections need nothing else.
 
@@ -38,6 +40,11 @@ def write_review(
         "review.json": review.to_json(),
         "script.md": script_markdown(script),
         "script.json": script.model_dump_json(by_alias=True, indent=1),
+        "script.vtt": script_webvtt(script),
+        "script.srt": script_srt(script),
+        "script.last-take.vtt": script_webvtt(script, "delivered"),
+        "sheet.md": sheet_markdown(review),
+        "sheet.csv": sheet_csv(review.sheet),
     }
     written = write_texts(texts, folder)
     if track is not None:

@@ -8,6 +8,7 @@ TakeproofError
 │   ├── PlanError         a class plan that cannot be read or does not add up   (annotate)
 │   ├── CorrectionError   a correction that points at nothing                      (annotate)
 │   ├── CaptionError      a caption file that cannot be read                    (annotate)
+│   ├── PhraseError       a phrase file that cannot be read                     (annotate)
 │   ├── ExportError       markers that cannot be written as asked for           (annotate)
 │   ├── OutputError       results that cannot be written where they were asked for   (api)
 │   └── ServeError        the service cannot start                                   (api)

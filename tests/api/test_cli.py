@@ -43,7 +43,8 @@ class TestReview:
         assert run(["review", str(clip_file), "--plan", str(plan_file)]) == 0
         folder = clip_file.with_name("take.mp4.review")
         assert sorted(p.name for p in folder.iterdir()) == [
-            "review.json", "script.json", "script.md", "track.parquet",
+            "review.json", "script.json", "script.last-take.vtt", "script.md", "script.srt",
+            "script.vtt", "sheet.csv", "sheet.md", "track.parquet",
         ]  # fmt: skip
         review = Review.model_validate_json((folder / "review.json").read_text())
         assert json.loads((folder / "review.json").read_text())["schema"] == 1

@@ -14,7 +14,14 @@ import numpy as np
 from annotate.movements import catalogue
 from annotate.periods import Segment, speed
 from annotate.plan import PlannedPeriod
-from annotate.recognise import Behaviour, Recognised, behaviour, likeness, recognise
+from annotate.recognise import (
+    NAMED_LIKENESS,
+    Behaviour,
+    Recognised,
+    behaviour,
+    likeness,
+    recognise,
+)
 from annotate.reps import count_reps
 from annotate.review import Period
 from annotate.unknown import count_unknown
@@ -53,6 +60,8 @@ class Activity:
     effort : float or None
         Speed of the limbs within this clip's own range, 0-1; None when absent.
     seen : Behaviour or None
+    likely : tuple of str
+        Movements this may be, also when none is named surely.
     by_hand : Period or None
         The corrected period this is, when a hand has set something.
     """
@@ -64,6 +73,7 @@ class Activity:
     named: Recognised
     effort: float | None
     seen: Behaviour | None
+    likely: tuple[str, ...] = ()
     by_hand: Period | None = None
 
     @property
@@ -77,10 +87,10 @@ class Activity:
 
     @property
     def hardness(self) -> float:
-        """How much like work this is, 0-1: by the named movement, else by the effort."""
-        entry = catalogue().get(self.named.movement or "")
-        if entry is not None:
-            return CLASS_EFFORT[entry.intensity]
+        """How much like work this is, 0-1: by what it may be, else by the effort."""
+        classes = [CLASS_EFFORT[catalogue()[m].intensity] for m in self.likely if m in catalogue()]
+        if classes:
+            return sum(classes) / len(classes)
         return 0.5 if self.effort is None else self.effort
 
 
@@ -110,9 +120,18 @@ def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, .
                 named=named,
                 effort=None if effort is None else round(float(np.clip(effort, 0, 1)), 2),
                 seen=seen,
+                likely=_likely(named, seen),
             )
         )
     return tuple(out)
+
+
+def _likely(named: Recognised, seen: Behaviour | None) -> tuple[str, ...]:
+    if named.movement is not None:
+        return (named.movement,)
+    if seen is None:
+        return ()
+    return tuple(m.id for m in catalogue().values() if (likeness(seen, m) or 0.0) >= NAMED_LIKENESS)
 
 
 def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Activity, ...]:
@@ -123,6 +142,7 @@ def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Act
         named = activity.named
         if "movement" in period.corrected:
             named = Recognised(period.movement, 1.0)
+            activity = replace(activity, likely=(period.movement or "",))
         still = period.kind == "still" if "kind" in period.corrected else activity.still
         by_hand = period if period.corrected else None
         out.append(replace(activity, named=named, still=still, by_hand=by_hand))

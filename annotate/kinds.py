@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from annotate.activities import Activity
 from annotate.review import PeriodKind
 
-# A class opens and closes with something longer and easier than its rounds.
-_ENDS_LEAST_S = 15.0
+# A last easy stretch is a cool-down after another easy one, or when it lasts this much longer than
+# the recoveries; else it is the recovery of the last round.
+_LONGER = 1.5
 # Points for a change of kind between neighbours: rounds alternate.
 _ALTERNATE = 0.35
 # Weight of the limbs' speed against the movement's own class: slow work can be hard.
@@ -27,17 +28,21 @@ def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
     if len(active) < 2:
         return kinds
     score = {i: _work_score(activities[i]) for i in active}
+    centre = 0.5 * (min(score.values()) + max(score.values()))
+    easy = [i for i in active if score[i] < centre]
     middle = list(active)
     if len(active) >= 5:
-        usual = np.median([score[i] for i in active])
-        ends: tuple[tuple[int, PeriodKind], ...] = (
-            (active[0], "warm-up"),
-            (active[-1], "cool-down"),
-        )
-        for end, kind in ends:
-            if score[end] < usual and activities[end].duration_s >= _ENDS_LEAST_S:
-                kinds[end] = kind
-                middle.remove(end)
+        if active[0] in easy:
+            kinds[active[0]] = "warm-up"
+            middle.remove(active[0])
+        last, before = active[-1], active[-2]
+        others = [activities[i].duration_s for i in easy if i not in (active[0], last)]
+        if last in easy and (
+            before in easy
+            or activities[last].duration_s > _LONGER * float(np.median(others or [0]))
+        ):
+            kinds[last] = "cool-down"
+            middle.remove(last)
     for i, works in zip(middle, _alternate([score[i] for i in middle]), strict=True):
         kinds[i] = "work" if works else "recovery"
     return kinds
@@ -45,7 +50,7 @@ def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
 
 def _work_score(activity: Activity) -> float:
     effort = 0.5 if activity.effort is None else activity.effort
-    if activity.named.movement is None:
+    if not activity.likely:
         return effort
     return _SPEED_WEIGHT * effort + (1 - _SPEED_WEIGHT) * activity.hardness
 

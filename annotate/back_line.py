@@ -35,8 +35,8 @@ LEAST_TRUNK_DEG = 30.0
 # Of a repetition, the samples with at least this share of its largest inclination.
 DEEP_SHARE = 0.6
 LEAST_SAMPLES = 3
-# Rounder for at least so long counts: the bottom of a quick repetition lasts about half a second.
-HELD_S = 0.5
+# Rounder for at least so long counts: the bottom of a quick repetition lasts little longer.
+HELD_S = 0.4
 HELD_SEEN = 0.7
 # With the hips bent further than this the seat makes the outline's lower end and the thighs push
 # from below: deep squats and taps reach 153, the crouch of a squat thrust 157 to 171 (rendered).
@@ -55,7 +55,7 @@ LEAST_ALIKE = 0.3
 LEAST_LIKE_SHARE = 0.5
 # Against true flexion the change is off by about this much (standard deviation, measured on
 # rendered figures within 15 degrees of side view, develop half).
-OWN_ERROR_DEG = 6.0
+OWN_ERROR_DEG = 8.0
 
 NO_OUTLINE = "the outline of the back could not be seen"
 FOLDED = "crouched so low that seat and thighs shape the outline"

@@ -31,9 +31,9 @@ BONES = tuple(
     )
     for side in (0, 1)
 )  # fmt: skip
-# The first outline is the middle one of the samples most like this posture (squared distance in
-# standard deviations of likeness).
-_SAMPLES = 7
+# Of each first repetition the samples most like this posture (squared distance in standard
+# deviations of likeness); of the repetitions the middle one, should one of them round already.
+_SAMPLES = 3
 _UNLIKE = 9.0
 
 
@@ -130,24 +130,28 @@ def _first_outline(
         for rep in p.reps.each
         if rep.back.assessable and rep.complete
     ][BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
-    here = np.zeros(len(track), dtype=bool)
-    for rep in first:
-        within = (track.times_s >= rep.start_s) & (track.times_s <= rep.end_s)
-        if not within[sample]:  # one of the first itself is set against the others
-            here |= within
     at = [signals.index(float(t)) for t in track.times_s]
     trunk, hip = signals["trunk_deg"][at], signals["hip_deg"][at]
     apart = ((trunk - trunk[sample]) / ALIKE_TRUNK_DEG) ** 2 + (
         (hip - hip[sample]) / ALIKE_HIP_DEG
     ) ** 2
-    nearest = np.argsort(np.where(here & (apart < _UNLIKE), apart, np.inf))[:_SAMPLES]
-    nearest = nearest[here[nearest] & (apart[nearest] < _UNLIKE)]
-    outline = np.full(len(BACK_FRACTIONS), np.nan)
-    if len(nearest):
-        rows = track.outline[nearest, dorsal[nearest]]
-        seen = np.isfinite(rows).any(axis=0)
-        outline[seen] = np.nanmedian(rows[:, seen], axis=0)
-    return outline
+    outlines = []
+    for rep in first:
+        within = (track.times_s >= rep.start_s) & (track.times_s <= rep.end_s)
+        alike = np.flatnonzero(within & (apart < _UNLIKE))
+        # One of the first itself is set against the others.
+        if len(alike) and not within[sample]:
+            nearest = alike[np.argsort(apart[alike])[:_SAMPLES]]
+            outlines.append(_middle(track.outline[nearest, dorsal[nearest]]))
+    return _middle(np.array(outlines)) if outlines else np.full(len(BACK_FRACTIONS), np.nan)
+
+
+def _middle(outlines: NDArray[np.floating]) -> Floats:
+    """Median of outlines point by point, of those where the point is known."""
+    middle = np.full(outlines.shape[1], np.nan)
+    seen = np.isfinite(outlines).any(axis=0)
+    middle[seen] = np.nanmedian(outlines[:, seen], axis=0)
+    return middle
 
 
 def _moment(rep: Rep) -> float:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from annotate.back_arc import arm_over_back, back_arc, dorsal_side
+from annotate.back_arc import JUDGED, arm_over_back, back_arc, dorsal_side
 from annotate.back_line import judge_backs
 from annotate.movements import catalogue
 from annotate.reps import count_reps
@@ -22,14 +22,14 @@ HINGE = catalogue()["hip-hinge"]
 
 
 def arc_profile(arc_deg: float) -> np.ndarray:
-    """Outline between fractions 0 and 0.6 that is an arc of a circle of this angle."""
-    chord = 0.6
+    """Outline over the judged part of the chord that is an arc of a circle of this angle."""
+    chord = JUDGED[1] - JUDGED[0]
     if abs(arc_deg) < 1e-6:
         return np.zeros(len(BACK_FRACTIONS))
     radius = chord / (2 * np.sin(np.radians(arc_deg) / 2))
-    along = BACK_FRACTIONS - 0.3
+    along = BACK_FRACTIONS - sum(JUDGED) / 2
     inside = np.maximum(radius**2 - along**2, 0)
-    return np.sign(radius) * (np.sqrt(inside) - np.sqrt(radius**2 - 0.09))
+    return np.sign(radius) * (np.sqrt(inside) - np.sqrt(radius**2 - chord**2 / 4))
 
 
 def filmed(rounding: list[float], *, yaw: float = 90.0, own_arc: float = -35.0) -> PoseTrack:

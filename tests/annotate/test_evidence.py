@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from annotate import review_track
+from annotate.back_arc import JUDGED
 from annotate.evidence import BONES, find_stills, overlay
 from pose import landmarks as lm
 from pose.signals import movement_signals
@@ -56,10 +57,11 @@ def test_the_outlines_lie_where_they_were_seen(rounding):
     known = film.outline[i, 1]
     assert offsets[0] == pytest.approx(known[np.isfinite(known)][6], abs=0.05)
     assert (over.back[:, 1] < hips[1]).all()
-    # Rounder by 40 degrees over 0.6 of the chord: higher in the middle by about a tenth of that.
+    # An arc of a circle rises tan(arc / 4) / 2 over its chord: here 40 degrees more than at first.
     middle = len(over.back) // 2
     first = -(over.first - hips) @ across / length
-    assert offsets[middle] - first[middle] == pytest.approx(0.6 * np.tan(np.radians(10)) / 2, 0.3)
+    rise = (JUDGED[1] - JUDGED[0]) * np.tan(np.radians(10)) / 2
+    assert offsets[middle] - first[middle] == pytest.approx(rise, rel=0.3)
 
 
 def test_what_was_not_seen_is_not_drawn(rounding):

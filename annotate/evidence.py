@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -146,7 +147,7 @@ def _first_outline(
     return _middle(np.array(outlines)) if outlines else np.full(len(BACK_FRACTIONS), np.nan)
 
 
-def _middle(outlines: NDArray[np.floating]) -> Floats:
+def _middle(outlines: NDArray[Any]) -> Floats:
     """Median of outlines point by point, of those where the point is known."""
     middle = np.full(outlines.shape[1], np.nan)
     seen = np.isfinite(outlines).any(axis=0)

@@ -226,6 +226,8 @@ def unroll(plan: ClassPlan) -> Timeline:
                     named = {**head_r, "block": f"{block.name}: {station.name or station.movement}"}
                     last = last_round and s == len(block.stations) - 1
                     keep = block.last_recovery or not last or block.round_recovery is not None
+                    rest = station.recovery_movement or block.recovery_movement
+                    station = station.model_copy(update={"recovery_movement": rest})
                     rows += _exercise_rows(station, named, r, with_recovery=keep)
                 if block.round_recovery and (block.last_recovery or not last_round):
                     rows.append(
@@ -238,7 +240,7 @@ def unroll(plan: ClassPlan) -> Timeline:
 
     periods: list[PlannedPeriod] = []
     clock = 0.0
-    for index, row in enumerate(rows):
+    for index, row in enumerate(_recoveries_joined(rows)):
         end = clock + row["duration_s"]
         periods.append(PlannedPeriod(index=index, start_s=clock, end_s=end, **row))
         clock = end
@@ -255,6 +257,23 @@ def unroll(plan: ClassPlan) -> Timeline:
         recovery_s=sum(p.duration_s for p in periods if p.kind == "recovery"),
         ends_with_recovery=bool(exercise) and exercise[-1].kind == "recovery",
     )
+
+
+def _recoveries_joined(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """A recovery that follows a recovery of the same movement is one longer recovery: nobody can
+    see where the one ends, and the class does not need to know."""
+    out: list[dict[str, Any]] = []
+    for row in rows:
+        before = out[-1] if out else None
+        if (
+            before is not None
+            and row["kind"] == before["kind"] == "recovery"
+            and row["movement"] == before["movement"]
+        ):
+            out[-1] = {**row, "duration_s": before["duration_s"] + row["duration_s"]}
+        else:
+            out.append(row)
+    return out
 
 
 def _exercise_rows(

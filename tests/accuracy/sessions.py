@@ -1,15 +1,19 @@
 """Boundaries, labels and departures over many seeded classes, without rendering.
 
     python -m tests.accuracy.sessions [COUNT]
+    python -m tests.accuracy.sessions rendered
 
 Joints are exact up to noise like the model's, so this measures the segmenter and the comparison,
-not the pose model; rendered classes are in the first table of ``python -m tests.accuracy``.
+not the pose model. ``rendered`` films six of the classes as pictures (into the user's cache; some
+minutes each the first time) and goes the whole way.
 """
 
 from __future__ import annotations
 
+import json
 import sys
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -20,12 +24,20 @@ from rich.table import Table
 from annotate import review_track
 from annotate.plan import unroll
 from annotate.review import Review
+from clips.session import Period
+from pose.cache import cache_dir
+from pose.extract import extract
+from pose.track import PoseTrack
 from tests.accuracy.departures import DEPARTURES, judge, seeded_class
 from tests.accuracy.labels import rightly_labelled
 from tests.accuracy.metrics import matched_errors_s
 from tests.film import film
 
 COUNT = 200
+# Seeds of the classes that are rendered: a mix of views, bodies and departures.
+RENDERED = (1, 5, 10, 15, 20, 27)
+FRAME_RATE = 15.0
+VERSION = 1
 YAWS_DEG = (0, 30, 45, 60, 80, -70)
 BODIES = ("woman-a", "man-a", "woman-b", "man-b")
 
@@ -70,50 +82,89 @@ def departures_of(seed: int) -> tuple[str, ...]:
     return pairs[(seed // 2) * 29 % len(pairs)]
 
 
-def main(count: int = COUNT) -> None:
+@dataclass
+class Results:
+    """What is gathered over classes."""
+
+    with_plan: Boundaries = field(default_factory=Boundaries)
+    without: Boundaries = field(default_factory=Boundaries)
+    told: Counter[str] = field(default_factory=Counter)
+    missed: Counter[str] = field(default_factory=Counter)
+    invented: list[str] = field(default_factory=list)
+
+
+def filmed(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict]:
+    """The class as exact joints."""
+    yaw, body = YAWS_DEG[seed % len(YAWS_DEG)], BODIES[seed % len(BODIES)]
+    return film(performed, seed=seed, yaw_deg=yaw, body_name=body)
+
+
+def rendered(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict]:
+    """The class as a video, looked at by the pose model."""
+    from clips.camera import Camera
+    from clips.film import Shot
+    from clips.film import film as render
+
+    yaw, body = YAWS_DEG[seed % len(YAWS_DEG)], BODIES[seed % len(BODIES)]
+    camera = Camera(yaw_deg=yaw, height_m=1.05, distance_m=4.6, aim_m=(0.0, 0.0, 1.0))
+    looks = ("teal", "coral", "plum", "grey", "mint", "night")
+    shot = Shot(
+        f"class-{seed}", performed, body, looks[seed % len(looks)], camera,
+        frame_rate=FRAME_RATE, seed=seed,
+    )  # fmt: skip
+    folder = cache_dir() / "accuracy" / f"classes-v{VERSION}"
+    clip, truth = folder / f"{shot.name}.mp4", folder / f"{shot.name}.truth.json"
+    if not truth.exists():  # the truth is written last
+        render(shot, folder)
+    return extract(clip), json.loads(truth.read_text())
+
+
+def measure(
+    seed: int,
+    seen: Callable[[int, tuple[Period, ...]], tuple[PoseTrack, dict]],
+    results: Results,
+    console: Console,
+) -> None:
+    """Review one class with and without its plan."""
+    plan, performed, departures = seeded_class(seed, departures_of(seed))
+    track, truth = seen(seed, performed)
+    review = review_track(track, plan)
+    results.with_plan.add(truth, review)
+    results.without.add(truth, review_track(track))
+    result = judge(review, unroll(plan), departures)
+    results.told.update(d.name for d in departures)
+    for line in result.missed:
+        results.missed[line.partition(" at ")[0]] += 1
+        console.print(f"class {seed}: missed {line}")
+    for line in result.invented:
+        results.invented.append(line)
+        console.print(f"class {seed}: invented {line}")
+
+
+def main(asked: str = str(COUNT)) -> None:
     """Print both tables."""
     console = Console(width=118)
-    with_plan, without = Boundaries(), Boundaries()
-    told: Counter[str] = Counter()
-    missed: Counter[str] = Counter()
-    invented: list[str] = []
-    for seed in range(count):
-        plan, performed, departures = seeded_class(seed, departures_of(seed))
-        track, truth = film(
-            performed,
-            seed=seed,
-            yaw_deg=YAWS_DEG[seed % len(YAWS_DEG)],
-            body_name=BODIES[seed % len(BODIES)],
-        )
-        review = review_track(track, plan)
-        with_plan.add(truth, review)
-        without.add(truth, review_track(track))
-        result = judge(review, unroll(plan), departures)
-        for departure in departures:
-            told[departure.name] += 1
-        for line in result.missed:
-            missed[line.partition(" at ")[0]] += 1
-            console.print(f"class {seed}: missed {line}")
-        for line in result.invented:
-            invented.append(line)
-            console.print(f"class {seed}: invented {line}")
+    results = Results()
+    seeds = RENDERED if asked == "rendered" else range(int(asked))
+    for seed in seeds:
+        measure(seed, rendered if asked == "rendered" else filmed, results, console)
 
-    table = Table(title=f"{count} seeded classes: boundaries (precision / recall / F1)")
+    table = Table(title=f"{len(seeds)} seeded classes: boundaries (precision / recall / F1)")
     for column in ("", "boundaries", "within 0.5 s", "within 1 s", "median |error| s",
                    "time rightly labelled"):  # fmt: skip
         table.add_column(column)
-    table.add_row("with plan", *with_plan.row())
-    table.add_row("without plan", *without.row())
+    table.add_row("with plan", *results.with_plan.row())
+    table.add_row("without plan", *results.without.row())
     console.print(table)
 
     table = Table(title="Departures from the plan")
     for column in ("departure", "seeded", "missed"):
         table.add_column(column)
-    for name, seeded in sorted(told.items()):
-        table.add_row(name, str(seeded), str(missed[name]))
-    table.add_row("findings invented", "", str(len(invented)))
+    for name, seeded in sorted(results.told.items()):
+        table.add_row(name, str(seeded), str(results.missed[name]))
+    table.add_row("findings invented", "", str(len(results.invented)))
     console.print(table)
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else COUNT)
+    main(*sys.argv[1:2])

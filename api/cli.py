@@ -227,13 +227,21 @@ def serve(
     data: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Where clips and reviews are kept.")
     ] = None,
+    database: Annotated[
+        str | None,
+        typer.Option(metavar="URL", help="SQLAlchemy URL of the queue. Default: a file in DIR."),
+    ] = None,
 ) -> None:
-    """Open the HTTP door on this machine."""
+    """Open the page and the HTTP door on this machine.
+
+    With another --host everybody has to give the token that is printed at the start.
+    """
     from platformdirs import user_data_path
 
     from api.serve import serve_forever
 
-    serve_forever(host, port, data or user_data_path("takeproof", appauthor=False))
+    folder = data or user_data_path("takeproof", appauthor=False)
+    serve_forever(host, port, folder, database)
 
 
 def _review(

@@ -13,27 +13,24 @@ from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExec
 from multiprocessing.connection import wait
 from pathlib import Path
 
-from annotate.plan import ClassPlan
 from api.faults import tell_fault
-from api.store import Entry, Store
-from pose.errors import Cancelled, InputError
-
-CLIP = "clip.bin"
-PLAN = "plan.json"
-CAPTIONS = ("captions.vtt", "captions.srt")
+from api.limits import LONGEST_WORK_S
+from api.outcome import outcome_of
+from api.store import Entry, Outcome, Store
+from api.workroom import CLIP, captions_of, keep_track, named_as_sent, plan_of
+from pose.errors import Cancelled, ClipError, InputError
 
 _TELL_EVERY_S = 0.3
 
 
-def run_job(data: Path, review_id: str) -> None:
+def run_job(data: Path, database: str, review_id: str) -> None:
     """Work on one queued review; what comes of it is in the store and its folder."""
-    store = Store(data)
+    store = Store(data, database)
     entry = store.claim(review_id)
     if entry is None:
         return
     try:
-        _review(store, entry)
-        store.finish(entry)
+        store.finish(entry, _review(store, entry))
     except Cancelled:
         pass
     except InputError as error:
@@ -44,26 +41,30 @@ def run_job(data: Path, review_id: str) -> None:
         shutil.rmtree(store.folder(review_id), ignore_errors=True)
 
 
-def _review(store: Store, entry: Entry) -> None:
+def _review(store: Store, entry: Entry) -> Outcome:
     from annotate import review_clip
     from annotate.script import make_script
     from api.output import write_review
 
     folder = store.folder(entry.id)
-    plan_file = folder / PLAN
-    plan = ClassPlan.model_validate_json(plan_file.read_bytes()) if plan_file.exists() else None
-    captions = next((folder / name for name in CAPTIONS if (folder / name).exists()), None)
-    review = review_clip(folder / CLIP, plan, captions, progress=_teller(store, entry))
-    clip = review.clip.model_copy(update={"name": entry.name})
-    review = review.model_copy(update={"clip": clip})
-    if not store.tell(entry, "Writing the review", 1.0):
+    review = review_clip(
+        folder / CLIP,
+        plan_of(folder),
+        captions_of(folder),
+        progress=_teller(store, entry),
+        on_track=lambda track: keep_track(track, entry.name, folder),
+    )
+    review = named_as_sent(review, entry.name)
+    if not store.tell(entry, "writing the review", 1.0):
         raise Cancelled
     write_review(review, make_script(review), folder)
+    return outcome_of(review)
 
 
 def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
     """Pass progress on to the store, not more often than anyone looks."""
     last = -_TELL_EVERY_S
+    began = time.monotonic()
 
     def tell(stage: str, fraction: float) -> None:
         nonlocal last
@@ -71,6 +72,8 @@ def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
         if now - last < _TELL_EVERY_S:
             return
         last = now
+        if now - began > LONGEST_WORK_S:
+            raise ClipError(f"{entry.name}: took longer than 6 hours; cut the clip in two")
         if not store.tell(entry, stage, min(max(fraction, 0.0), 1.0)):
             raise Cancelled
 
@@ -111,6 +114,7 @@ class JobQueue:
 
     def start(self) -> None:
         """Take up what was waiting or under way when the program last ended."""
+        self._store.tidy()
         self._store.requeue_running()
         for review_id in self._store.queued():
             self.submit(review_id)
@@ -122,10 +126,10 @@ class JobQueue:
                 return
             executor = self._executor
             try:
-                future = executor.submit(run_job, self._store.data, review_id)
+                future = executor.submit(run_job, self._store.data, self._store.database, review_id)
             except BrokenExecutor:
                 executor = self._replaced(executor)
-                future = executor.submit(run_job, self._store.data, review_id)
+                future = executor.submit(run_job, self._store.data, self._store.database, review_id)
         future.add_done_callback(lambda done: self._after(done, executor, review_id))
 
     def close(self) -> None:

@@ -43,6 +43,44 @@ FORM: dict[str, Any] = {
 }
 
 
+# Answers the framework cannot see, because they are files or streams.
+MARKDOWN: dict[int | str, dict[str, Any]] = {
+    200: {"content": {"text/markdown": {"schema": {"type": "string"}}}}
+}
+EVENTS: dict[int | str, dict[str, Any]] = {
+    200: {
+        "description": "Events whose data is a Standing as JSON; one named gone when deleted",
+        "content": {"text/event-stream": {"schema": {"type": "string"}}},
+    }
+}
+TEXTS: dict[int | str, dict[str, Any]] = {
+    200: {
+        "description": "The file",
+        "content": {
+            kind: {"schema": {"type": "string"}}
+            for kind in (
+                "text/vtt", "application/x-subrip", "text/plain", "application/json",
+                "application/xml", "text/csv", "text/markdown",
+            )
+        },
+    }
+}  # fmt: skip
+_BYTES = {"schema": {"type": "string", "format": "binary"}}
+_VIDEO = dict.fromkeys(
+    ("video/mp4", "video/webm", "video/x-matroska", "video/x-msvideo", "video/mp2t",
+     "application/octet-stream"),
+    _BYTES,
+)  # fmt: skip
+CLIP_ANSWERS: dict[int | str, dict[str, Any]] = {
+    200: {"description": "The whole clip", "content": _VIDEO},
+    206: {"description": "The part asked for with Range", "content": _VIDEO},
+    416: {"description": "There is no such part"},
+}
+JPEG: dict[int | str, dict[str, Any]] = {
+    200: {"description": "The picture", "content": {"image/jpeg": _BYTES}}
+}
+
+
 def problems(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """Responses an operation may give besides its own, each a problem; 500 always."""
     body = {"schema": {"$ref": "#/components/schemas/ProblemBody"}}
@@ -67,6 +105,10 @@ def describe(app: FastAPI) -> dict[str, Any]:
             components.pop(name, None)
         for path in schema["paths"].values():
             for operation in path.values():
+                for answer in operation["responses"].values():
+                    # An error is a problem and nothing else.
+                    if "application/problem+json" in answer.get("content", {}):
+                        answer["content"].pop("application/json", None)
                 content = operation["responses"].get("422", {}).get("content", {})
                 if "application/json" in content:
                     del operation["responses"]["422"]

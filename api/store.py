@@ -1,38 +1,69 @@
-"""The reviews asked for over HTTP: one SQLite table, one folder of files each.
+"""The reviews asked for over HTTP: one database table, one folder of files each.
 
 The table is the only place that knows a review's state; whoever works on one holds a numbered
 claim to it (`attempt`), so that a worker left over from before a restart or a deletion finds its
-claim gone and stops.
+claim gone and stops. The database is SQLite in the data folder, or whatever a SQLAlchemy URL names.
 """
 
 from __future__ import annotations
 
 import shutil
-import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
+import time
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
+
+import sqlalchemy as sql
+from sqlalchemy.pool import NullPool
 
 State = Literal["queued", "running", "done", "failed"]
 
 # A clip that brought the program down this often is not tried again.
-MOST_ATTEMPTS = 3
+MOST_TRIES = 3
+STOPPED = "stopped on request; start it again when you like"
+# In a folder whose row may not be written yet.
+ARRIVING = ".arriving"
 
-_SCHEMA = """
-CREATE TABLE IF NOT EXISTS reviews (
-    id TEXT PRIMARY KEY,
-    name TEXT NOT NULL,
-    created_at TEXT NOT NULL,
-    state TEXT NOT NULL DEFAULT 'queued',
-    stage TEXT NOT NULL DEFAULT '',
-    progress REAL NOT NULL DEFAULT 0,
-    error TEXT,
-    attempt INTEGER NOT NULL DEFAULT 0
+_TABLE = sql.Table(
+    "reviews",
+    sql.MetaData(),
+    sql.Column("id", sql.String(32), primary_key=True),
+    sql.Column("name", sql.String(400), nullable=False),
+    sql.Column("created_at", sql.String(40), nullable=False, index=True),
+    sql.Column("state", sql.String(10), nullable=False, default="queued"),
+    sql.Column("stage", sql.String(200), nullable=False, default=""),
+    sql.Column("progress", sql.Float, nullable=False, default=0.0),
+    sql.Column("started_s", sql.Float),
+    sql.Column("error", sql.Text),
+    sql.Column("attempt", sql.Integer, nullable=False, default=0),
+    sql.Column("tries", sql.Integer, nullable=False, default=0),
+    sql.Column("sha256", sql.String(64)),
+    sql.Column("title", sql.String(400)),
+    sql.Column("summary", sql.String(400)),
+    sql.Column("plan_id", sql.String(64)),
 )
-"""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What the list of reviews tells of a finished one.
+
+    Attributes
+    ----------
+    title : str or None
+        Of the plan.
+    summary : str
+        One line.
+    plan_id : str or None
+        Equal for two takes of one plan.
+    """
+
+    sha256: str
+    title: str | None
+    summary: str
+    plan_id: str | None
 
 
 @dataclass(frozen=True)
@@ -47,10 +78,16 @@ class Entry:
         What is being done, in plain words.
     progress : float
         0 to 1.
+    started_s : float or None
+        When work on it began, seconds since the epoch.
     error : str or None
         One line for the user when `state` is failed.
     attempt : int
         The claim of the worker that works on it.
+    tries : int
+        How often work on it was begun since the user last asked.
+    sha256, title, summary, plan_id
+        As in :class:`Outcome`; None before it is done.
     """
 
     id: str
@@ -59,116 +96,162 @@ class Entry:
     state: State
     stage: str
     progress: float
+    started_s: float | None
     error: str | None
     attempt: int
+    tries: int
+    sha256: str | None
+    title: str | None
+    summary: str | None
+    plan_id: str | None
 
 
 class Store:
     """Reviews under one data folder. Safe to open from several threads and processes."""
 
-    def __init__(self, data: Path) -> None:
+    def __init__(self, data: Path, database: str | None = None) -> None:
         self.data = data
         data.mkdir(mode=0o700, parents=True, exist_ok=True)  # clips are for their owner only
         (data / "reviews").mkdir(exist_ok=True)
-        with self._database() as database:
-            database.execute(_SCHEMA)
+        self.database = database or f"sqlite:///{data.resolve() / 'takeproof.db'}"
+        # No pool: a connection per transaction is cheap here, and free of thread affinity.
+        self._engine = sql.create_engine(self.database, poolclass=NullPool)
+        _TABLE.metadata.create_all(self._engine)
 
     def folder(self, review_id: str) -> Path:
         """Where the files of a review lie. `review_id` must come from the store."""
         return self.data / "reviews" / review_id
 
+    @property
+    def incoming(self) -> Path:
+        """Where uploads arrive and deleted reviews leave; emptied at every start."""
+        return self.data / "incoming"
+
     def add(self, review_id: str, name: str) -> None:
         """Queue a review whose files are in place."""
         now = datetime.now(UTC).isoformat()
-        self._change(
-            "INSERT INTO reviews (id, name, created_at) VALUES (?, ?, ?)", review_id, name, now
-        )
+        self._change(_TABLE.insert().values(id=review_id, name=name, created_at=now))
+        (self.folder(review_id) / ARRIVING).unlink(missing_ok=True)
 
     def get(self, review_id: str) -> Entry | None:
         """One review, or None when there is none of this id."""
-        found = self._rows("WHERE id = ?", review_id)
+        found = self._rows(sql.select(_TABLE).where(_TABLE.c.id == review_id))
         return found[0] if found else None
 
     def all(self) -> list[Entry]:
         """Every review, the newest first."""
-        return self._rows("ORDER BY created_at DESC")
+        return self._rows(sql.select(_TABLE).order_by(_TABLE.c.created_at.desc()))
 
     def queued(self) -> list[str]:
         """Ids waiting for a worker, the oldest first."""
-        return [e.id for e in self._rows("WHERE state = 'queued' ORDER BY created_at")]
+        waiting = sql.select(_TABLE).where(_TABLE.c.state == "queued")
+        return [e.id for e in self._rows(waiting.order_by(_TABLE.c.created_at))]
 
     def claim(self, review_id: str) -> Entry | None:
         """Start work on a queued review; None when it is not waiting any more."""
         claimed = self._change(
-            "UPDATE reviews SET state = 'running', progress = 0, stage = '', attempt = attempt + 1"
-            " WHERE id = ? AND state = 'queued'",
-            review_id,
+            _in_state(review_id, ["queued"]).values(
+                state="running",
+                progress=0.0,
+                stage="",
+                started_s=time.time(),
+                attempt=_TABLE.c.attempt + 1,
+                tries=_TABLE.c.tries + 1,
+            )
         )
         return self.get(review_id) if claimed else None
 
     def tell(self, entry: Entry, stage: str, progress: float) -> bool:
         """Note how far a worker is; False when its claim is gone and it should stop."""
-        return self._as_holder(entry, "stage = ?, progress = ?", stage, progress)
+        return self._as_holder(entry, stage=stage, progress=progress)
 
-    def finish(self, entry: Entry) -> bool:
+    def finish(self, entry: Entry, outcome: Outcome) -> bool:
         """Mark a claimed review done."""
-        return self._as_holder(entry, "state = 'done', stage = '', progress = 1")
+        return self._as_holder(
+            entry, state="done", stage="", progress=1.0, error=None, **_columns(outcome)
+        )
+
+    def renew(self, review_id: str, outcome: Outcome) -> bool:
+        """Note what a finished review says now that it was worked over."""
+        return bool(
+            self._change(_in_state(review_id, ["done"]).values(error=None, **_columns(outcome)))
+        )
 
     def fail(self, entry: Entry, error: str) -> bool:
         """Mark a claimed review failed, with one line for the user."""
-        return self._as_holder(entry, "state = 'failed', error = ?", error)
+        return self._as_holder(entry, state="failed", error=error)
+
+    def cancel(self, review_id: str) -> bool:
+        """Stop a review that waits or runs; its worker loses its claim."""
+        stopped = _in_state(review_id, ["queued", "running"]).values(state="failed", error=STOPPED)
+        return bool(self._change(stopped))
+
+    def retry(self, review_id: str) -> bool:
+        """Queue a failed review again."""
+        again = _in_state(review_id, ["failed"])
+        fresh = {"state": "queued", "stage": "", "progress": 0.0, "error": None, "tries": 0}
+        return bool(self._change(again.values(**fresh)))
 
     def requeue_running(self) -> None:
         """Queue again what no worker will finish; give up on what was tried too often."""
-        self._change(
-            "UPDATE reviews SET state = 'failed', error = ? WHERE state = 'running'"
-            " AND attempt >= ?",
-            f"the analysis stopped unexpectedly {MOST_ATTEMPTS} times; this is a fault of ours",
-            MOST_ATTEMPTS,
-        )
-        self._change("UPDATE reviews SET state = 'queued', progress = 0 WHERE state = 'running'")
+        running = _TABLE.update().where(_TABLE.c.state == "running")
+        gone = f"the analysis stopped unexpectedly {MOST_TRIES} times; this is a fault of ours"
+        self._change(running.where(_TABLE.c.tries >= MOST_TRIES).values(state="failed", error=gone))
+        self._change(running.values(state="queued", progress=0.0))
 
-    def release(self, entry_id: str) -> None:
-        """Queue a running review again without counting the attempt: we stopped it ourselves."""
+    def release(self, review_id: str) -> None:
+        """Queue a running review again without counting the try: we stopped it ourselves."""
         self._change(
-            "UPDATE reviews SET state = 'queued', progress = 0, attempt = attempt - 1"
-            " WHERE id = ? AND state = 'running'",
-            entry_id,
+            _in_state(review_id, ["running"]).values(
+                state="queued", progress=0.0, tries=_TABLE.c.tries - 1
+            )
         )
 
     def remove(self, review_id: str) -> bool:
         """Delete a review and its files; a worker on it loses its claim."""
-        removed = self._change("DELETE FROM reviews WHERE id = ?", review_id)
-        if removed:
-            shutil.rmtree(self.folder(review_id), ignore_errors=True)
+        leaving = self.incoming / f"leaving-{review_id}"
+        if self.get(review_id) is not None and self.folder(review_id).exists():
+            self.incoming.mkdir(exist_ok=True)
+            self.folder(review_id).rename(leaving)  # whole: no half of it outlives a crash
+        removed = self._change(_TABLE.delete().where(_TABLE.c.id == review_id))
+        shutil.rmtree(leaving, ignore_errors=True)
         return bool(removed)
 
-    def _as_holder(self, entry: Entry, assignment: str, *values: object) -> bool:
-        changed = self._change(
-            f"UPDATE reviews SET {assignment} WHERE id = ? AND attempt = ? AND state = 'running'",
-            *values, entry.id, entry.attempt,
-        )  # fmt: skip
-        return bool(changed)
+    def tidy(self) -> None:
+        """At the start: away with what an earlier end left half done."""
+        shutil.rmtree(self.incoming, ignore_errors=True)
+        known = {e.id for e in self.all()}
+        for folder in (self.data / "reviews").iterdir():
+            if folder.name not in known and (folder / ARRIVING).exists():
+                shutil.rmtree(folder, ignore_errors=True)
+                continue
+            for path in (*folder.glob(".*"), *folder.glob("*.part")):
+                shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+        for review_id in known:
+            if not self.folder(review_id).exists():
+                self._change(_TABLE.delete().where(_TABLE.c.id == review_id))
 
-    def _rows(self, clause: str, *values: object) -> list[Entry]:
-        with self._database() as database:
-            rows = database.execute(
-                "SELECT id, name, created_at, state, stage, progress, error, attempt"
-                f" FROM reviews {clause}",
-                values,
-            ).fetchall()
-        return [Entry(*row) for row in rows]
+    def _as_holder(self, entry: Entry, **values: object) -> bool:
+        held = _in_state(entry.id, ["running"]).where(_TABLE.c.attempt == entry.attempt)
+        return bool(self._change(held.values(**values)))
 
-    def _change(self, statement: str, *values: object) -> int:
-        with self._database() as database:
-            return database.execute(statement, values).rowcount
+    def _rows(self, query: sql.Select[Any]) -> list[Entry]:
+        with self._engine.begin() as connection:
+            return [Entry(**row) for row in connection.execute(query).mappings()]
 
-    @contextmanager
-    def _database(self) -> Iterator[sqlite3.Connection]:
-        """A connection for one transaction: cheap, and free of thread affinity."""
-        database = sqlite3.connect(self.data / "reviews.db", timeout=30)
-        try:
-            with database:
-                yield database
-        finally:
-            database.close()
+    def _change(self, statement: sql.Insert | sql.Update | sql.Delete) -> int:
+        with self._engine.begin() as connection:
+            return connection.execute(statement).rowcount
+
+
+def _in_state(review_id: str, states: Iterable[str]) -> sql.Update:
+    return _TABLE.update().where(_TABLE.c.id == review_id, _TABLE.c.state.in_(list(states)))
+
+
+def _columns(outcome: Outcome) -> dict[str, str | None]:
+    return {
+        "sha256": outcome.sha256,
+        "title": outcome.title,
+        "summary": outcome.summary,
+        "plan_id": outcome.plan_id,
+    }

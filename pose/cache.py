@@ -40,3 +40,11 @@ def appears_whole(path: Path) -> Iterator[Path]:
         partial = Path(folder) / path.name
         yield partial
         partial.replace(path)
+
+
+def forget_tracks(sha256: str) -> None:
+    """Delete the remembered tracks of a clip, by the hash of its content."""
+    if len(sha256) < 32 or not sha256.isalnum():
+        return
+    for track in (cache_dir() / "tracks").glob(f"{sha256[:32]}-*"):
+        track.unlink(missing_ok=True)

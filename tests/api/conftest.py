@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 import annotate
 from annotate.plan import ClassPlan, Timeline, unroll
 from annotate.plan_file import read_plan
 from annotate.review import Clip, Comparison, Notice, Period, RepSet, Review, Totals
-from pose.track import PoseTrack
+from pose.track import ClipInfo, PoseTrack
 from tests import stick
+from tests.stick import Stance, knee_up, squatting, track, wave
 
 PLAN = """\
 title: Harbour intervals [bold]
@@ -27,6 +31,22 @@ blocks:
 """
 
 Progress = Callable[[str, float], None]
+
+
+@cache
+def squats() -> PoseTrack:
+    """Two rounds of squats, 30 s with 14 and 25 s with 11, and 15 s of knee lifts between."""
+    starts = [*(0.4 + 2.1 * i for i in range(14)), *(45.4 + 2.2 * i for i in range(11))]
+    lifts = [30.2 + 0.9 * i for i in range(16)]
+    times = np.arange(70 * 15) / 15
+    depth = wave(times, starts, 1.8)
+    left, right = wave(times, lifts[::2], 0.8), wave(times, lifts[1::2], 0.8)
+
+    def stance(t: float) -> Stance:
+        i = round(t * 15)
+        return knee_up(left[i], right[i]) if 30 <= t < 45 else squatting(float(depth[i]))
+
+    return track(70, stance, yaw_deg=45, noise_m=0.004)
 
 
 def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
@@ -126,3 +146,24 @@ def clip_file(tmp_path: Path) -> Path:
     path = tmp_path / "take.mp4"
     path.write_bytes(b"not looked at")
     return path
+
+
+@pytest.fixture
+def squats_analysed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Any clip shows :func:`squats`, really analysed."""
+
+    def review_clip(
+        clip: Path,
+        plan: ClassPlan | None = None,
+        captions: Path | None = None,
+        *,
+        progress: Progress,
+        on_track: Callable[[PoseTrack], None],
+    ) -> Review:
+        on_track(squats())
+        progress("counting and comparing", 0.97)
+        return annotate.review_track(squats(), plan)
+
+    monkeypatch.setattr(annotate, "review_clip", review_clip, raising=False)
+    found = SimpleNamespace(info=ClipInfo("take.mp4"))
+    monkeypatch.setattr("api.asking.probe", lambda path: found)

@@ -3,60 +3,31 @@
 from __future__ import annotations
 
 import threading
-import time
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
-import httpx
 import pytest
 from fastapi.testclient import TestClient
 
 import annotate
 from annotate.review import Review
 from annotate.script import Script
-from api.app import create_app, preferred
+from api.app import create_app
+from api.results import preferred
 from pose.errors import ClipError
+from pose.track import ClipInfo
+from tests.api.asking import CLIP, ask, ended, one_thread, problem
 from tests.api.conftest import PLAN, Progress, fake_review_clip
-
-CLIP = ("take.mp4", b"moving pictures", "video/mp4")
-
-
-def one_thread() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(1)
 
 
 @pytest.fixture
 def client(tmp_path: Path, no_video: None, monkeypatch: pytest.MonkeyPatch) -> Iterator[TestClient]:
-    monkeypatch.setattr("api.app.probe", lambda path: None)
+    monkeypatch.setattr("api.asking.probe", lambda path: SimpleNamespace(info=ClipInfo("take.mp4")))
     app = create_app(tmp_path / "data", make_executor=one_thread)
     with TestClient(app, base_url="http://127.0.0.1:8000") as client:
         yield client
-
-
-def ask(client: TestClient, **files: Any) -> httpx.Response:
-    return client.post("/api/reviews", files={"clip": CLIP, **files})
-
-
-def ended(client: TestClient, review_id: str) -> dict[str, Any]:
-    for _ in range(200):
-        standing: dict[str, Any] = client.get(f"/api/reviews/{review_id}").json()
-        if standing["state"] in ("done", "failed"):
-            return standing
-        time.sleep(0.02)
-    raise AssertionError("the review never ended")
-
-
-def problem(response: httpx.Response, status: int) -> str:
-    """The one line of a problem."""
-    assert response.status_code == status, response.text
-    assert response.headers["content-type"] == "application/problem+json"
-    body = response.json()
-    assert body["status"] == status and body["title"]
-    detail: str = body["detail"]
-    assert "\n" not in detail
-    return detail
 
 
 class TestAReview:
@@ -157,7 +128,7 @@ class TestRefusals:
         def refuse(path: Path) -> None:
             raise ClipError(f"{path}: not a video that can be opened")
 
-        monkeypatch.setattr("api.app.probe", refuse)
+        monkeypatch.setattr("api.asking.probe", refuse)
         assert problem(ask(client), 422) == "take.mp4: not a video that can be opened"
 
     def test_names_from_the_request_never_become_paths(
@@ -168,19 +139,23 @@ class TestRefusals:
         ended(client, standing["id"])
         assert "/" not in standing["name"] and "\\" not in standing["name"]
         names = {p.name for p in tmp_path.rglob("*") if p.is_file()}
-        assert names <= {"reviews.db", "clip.bin", "review.json", "script.json", "script.md"}
+        assert "clip.bin" in names
+        assert not any("evil" in name or "etc" in name for name in names)
+        assert {p.parent for p in tmp_path.rglob("clip.bin")} == {
+            tmp_path / "data" / "reviews" / standing["id"]
+        }
 
     def test_a_clip_too_large_is_refused_and_not_kept(
         self, client: TestClient, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.app.LARGEST_CLIP", 10)
+        monkeypatch.setattr("api.limits.LARGEST_CLIP", 10)
         assert 'field "clip" is larger than' in problem(ask(client), 413)
         assert list((tmp_path / "data" / "incoming").iterdir()) == []
 
     def test_an_announced_size_too_large_is_refused_unread(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.app.LARGEST_CLIP", 10)
+        monkeypatch.setattr("api.limits.LARGEST_CLIP", 10)
         big = client.post("/api/reviews", files={"clip": ("a.mp4", b"x" * 3_000_000)})
         assert "the upload is larger than" in problem(big, 413)
 
@@ -252,6 +227,21 @@ class TestDescription:
             ("delete", "/api/reviews/{review_id}"),
             ("get", "/api/reviews/{review_id}/review.json"),
             ("get", "/api/reviews/{review_id}/script"),
+            ("get", "/api/reviews/{review_id}/events"),
+            ("post", "/api/reviews/{review_id}/cancel"),
+            ("post", "/api/reviews/{review_id}/retry"),
+            ("get", "/api/reviews/{review_id}/downloads/{file}"),
+            ("get", "/api/reviews/{review_id}/exports/{format}"),
+            ("get", "/api/reviews/{review_id}/clip"),
+            ("get", "/api/reviews/{review_id}/overlay"),
+            ("get", "/api/reviews/{review_id}/stills/{file}"),
+            ("patch", "/api/reviews/{review_id}/periods"),
+            ("put", "/api/reviews/{review_id}/notes"),
+            ("get", "/api/reviews/{review_id}/plan"),
+            ("put", "/api/reviews/{review_id}/plan"),
+            ("post", "/api/plans/check"),
+            ("get", "/api/movements"),
+            ("get", "/api/takes"),
         }
         text = str(schema)
         assert "HTTPValidationError" not in text

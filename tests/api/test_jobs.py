@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-from api.jobs import CLIP, JobQueue, one_process
-from api.store import MOST_ATTEMPTS, Entry, Store
+from api.jobs import JobQueue, one_process
+from api.store import MOST_TRIES, Entry, Outcome, Store
+from api.workroom import CLIP
 
 
 @pytest.fixture
@@ -37,12 +38,15 @@ def until_ended(store: Store, *ids: str, seconds: float = 30) -> None:
         time.sleep(0.02)
 
 
+DONE = Outcome("0" * 64, "Harbour", "all as planned", None)
+
+
 class DyingExecutor(Executor):
     """A worker process that dies under every job after taking it up."""
 
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
-        data, review_id = args
-        Store(data).claim(review_id)
+        data, database, review_id = args
+        Store(data, database).claim(review_id)
         future: Future[Any] = Future()
         future.set_exception(BrokenProcessPool())
         return future
@@ -59,8 +63,8 @@ class TestStore:
         new = store.claim("a")
         assert old is not None and new is not None
         assert not store.tell(old, "Finding the body", 0.5)
-        assert not store.finish(old)
-        assert store.finish(new)
+        assert not store.finish(old, DONE)
+        assert store.finish(new, DONE)
 
     def test_deleting_takes_files_and_claim(self, store: Store) -> None:
         claimed = store.claim("a")
@@ -88,7 +92,7 @@ class TestQueue:
     def test_stopping_puts_the_job_back_without_counting_it(self, store: Store) -> None:
         store.claim("a")
         JobQueue(store, lambda: ThreadPoolExecutor(1)).close()
-        assert (entry(store, "a").state, entry(store, "a").attempt) == ("queued", 0)
+        assert (entry(store, "a").state, entry(store, "a").tries) == ("queued", 0)
 
     def test_a_clip_that_kills_the_worker_is_given_up_after_some_tries(self, store: Store) -> None:
         made: list[Executor] = []
@@ -99,9 +103,9 @@ class TestQueue:
 
         JobQueue(store, make).start()
         until_ended(store, "a", "b", seconds=5)
-        assert entry(store, "a").attempt == MOST_ATTEMPTS
+        assert entry(store, "a").attempt == MOST_TRIES
         assert "fault of ours" in str(entry(store, "a").error)
-        assert len(made) == 2 * MOST_ATTEMPTS + 1
+        assert len(made) == 2 * MOST_TRIES + 1
 
     def test_the_worker_process_does_the_work_and_names_the_clip_as_sent(
         self, store: Store

@@ -17,10 +17,10 @@ BoolArray = NDArray[np.bool_]
 CONTACTS = ("left foot", "right foot", "left hand", "right hand")
 FEET, HANDS = [0, 1], [2, 3]
 GRAVITY_M_S2 = 9.81
-SETTLE_FRAMES = 6  # a limb takes this long to come fully onto its planted place
-EASE_FRAMES = 8
-EASE_ABOVE_M = 0.006
-RELEASE_PER_FRAME = 0.7  # share of the correction kept per frame once a limb is let go
+SETTLE_S = 0.24  # a limb takes this long to come fully onto its planted place
+EASE_S = 0.32
+EASE_ABOVE_M_S = 0.15
+RELEASE_S = 0.112  # in this time the correction of a limb that is let go falls to 1/e
 HOMING = 0.15  # share of the drift from the starting spot that a landing foot takes back
 HOMING_LIMIT_M = 0.012
 
@@ -78,7 +78,7 @@ def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> Float
     for contacts in (HANDS, FEET):  # feet decide where both carry
         low = np.where(planted[:, contacts], -points[:, contacts, 2], np.inf).min(axis=1)
         height = np.where(np.isfinite(low), low, height)
-    height = _eased_down(height)
+    height = _eased_down(height, planted, frame_rate)
     for start, stop in _flights(planted):
         before = height[start - 1] if start else -points[start, FEET, 2].min()
         after = height[stop] if stop < n else before
@@ -91,30 +91,36 @@ def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> Float
     return height
 
 
-def _eased_down(height: FloatArray) -> FloatArray:
+def _eased_down(height: FloatArray, planted: BoolArray, frame_rate: float) -> FloatArray:
     """Spread sudden changes of height, which come with a foot set down or let go.
 
     The hips sink before a foot lands and rise after one leaves, never the other way round: a leg
     can bend to meet the floor, but it cannot grow.
     """
     eased = height.copy()
-    ramp = 0.5 - 0.5 * np.cos(np.pi * np.arange(1, EASE_FRAMES + 1) / (EASE_FRAMES + 1))
-    jumps = np.diff(height)
-    for k in np.flatnonzero(np.abs(np.nan_to_num(jumps)) > EASE_ABOVE_M):
+    long = max(1, round(EASE_S * frame_rate))
+    ramp = 0.5 - 0.5 * np.cos(np.pi * np.arange(1, long + 1) / (long + 1))
+    steps = np.diff(height)
+    around = np.convolve(np.pad(steps, 1, mode="edge"), [0.5, 0.0, 0.5], mode="valid")
+    jumps = np.nan_to_num(steps - around)  # what the movement itself does is no jump
+    changed = (planted[1:] != planted[:-1]).any(axis=1)
+    for k in np.flatnonzero(changed & (np.abs(jumps) > EASE_ABOVE_M_S / frame_rate)):
         if jumps[k] < 0:
-            part = eased[max(0, k + 1 - EASE_FRAMES) : k + 1]
-            part += jumps[k] * ramp[EASE_FRAMES - len(part) :]
+            part = eased[max(0, k + 1 - long) : k + 1]
+            part += jumps[k] * ramp[long - len(part) :]
         else:
-            part = eased[k + 1 : k + 1 + EASE_FRAMES]
+            part = eased[k + 1 : k + 1 + long]
             part -= jumps[k] * ramp[::-1][: len(part)]
     return eased
 
 
 def _walk(
-    points: FloatArray, footing: Footing, height: FloatArray
+    points: FloatArray, footing: Footing, height: FloatArray, frame_rate: float
 ) -> tuple[FloatArray, FloatArray]:
     """Root path (n, 3) and the correction (n, 4, 3) each contact needs to stay where it is."""
     n = len(points)
+    settle_frames = max(1, round(SETTLE_S * frame_rate))
+    release = float(np.exp(-1 / (RELEASE_S * frame_rate)))
     root = np.zeros((n, 3))
     root[:, 2] = height
     shift = np.zeros((n, 4, 3))
@@ -135,7 +141,7 @@ def _walk(
             if set(carriers).isdisjoint(carried_by) and carried_by:
                 slip = here - exact
             here, carried_by = exact + slip, carriers
-            slip = slip * RELEASE_PER_FRAME
+            slip = slip * release
         elif t and not planted.any():
             here = here + np.array([glide[t], 0.0])
         root[t, :2] = here
@@ -149,12 +155,12 @@ def _walk(
                         target[j] -= np.clip(HOMING * drift, -HOMING_LIMIT_M, HOMING_LIMIT_M)
                 age[j] += 1
                 needed = np.append(target[j] - here - points[t, j, :2], floor_gap)
-                share = 1.0 if t < SETTLE_FRAMES else min(1.0, age[j] / SETTLE_FRAMES)
+                share = 1.0 if t < settle_frames else min(1.0, age[j] / settle_frames)
                 shift[t, j] = share * needed
             else:
                 age[j] = 0
                 if t:
-                    shift[t, j] = shift[t - 1, j] * RELEASE_PER_FRAME
+                    shift[t, j] = shift[t - 1, j] * release
                 if j in FEET:
                     shift[t, j, 2] = max(shift[t, j, 2], floor_gap)
     return root, shift
@@ -171,7 +177,7 @@ def stand_on_floor(body: Body, postures: FloatArray, footing: Footing, frame_rat
     free = pose_bones(body, postures)
     points = _contact_points(body, free)
     height = _heights(points, footing.planted, frame_rate)
-    root, shift = _walk(points, footing, height)
+    root, shift = _walk(points, footing, height, frame_rate)
     limbs: dict[str, FloatArray] = {}
     for j, contact in enumerate(CONTACTS):
         side, part = contact.split()

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +41,11 @@ class Period:
         Standard deviation from one repetition to the next, as a share.
     lumbar_deg : tuple of float
         Lower back flexion at the peak of each repetition; the last one stands for the rest.
+    sizes, lengths : tuple of float
+        Size and time of each repetition against the others', for sets that are uneven on purpose;
+        the last one stands for the rest.
+    pauses_s : dict of int to float
+        Standing still after a repetition, by its index.
     """
 
     kind: str
@@ -53,6 +59,9 @@ class Period:
     amplitude_jitter: float = 0.03
     tempo_jitter: float = 0.03
     lumbar_deg: tuple[float, ...] = (0.0,)
+    sizes: tuple[float, ...] = (1.0,)
+    lengths: tuple[float, ...] = (1.0,)
+    pauses_s: Mapping[int, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -106,6 +115,11 @@ def rep_sides(period: Period, movement: Movement, room_s: float) -> tuple[str, .
         return ("both",) * count
     other = "right" if period.start_side == "left" else "left"
     return tuple(period.start_side if i % 2 == 0 else other for i in range(count))
+
+
+def _of(values: tuple[float, ...], i: int) -> float:
+    """Value of the i-th repetition; the last one stands for the rest."""
+    return values[min(i, len(values) - 1)]
 
 
 def _rep_keys(
@@ -200,17 +214,21 @@ def perform(periods: tuple[Period, ...], seed: int, frame_rate: float = 25.0) ->
         if movement.gesture:
             fresh = _gesture_keys(movement, first_s, last_s, rng)
         lengths = np.maximum(1 + rng.normal(0, period.tempo_jitter, len(sides)), 0.7)
-        edges = first_s + (last_s - first_s) * np.concatenate([[0], lengths.cumsum()]) / max(
-            lengths.sum(), 1e-9
-        )
+        lengths *= [_of(period.lengths, i) for i in range(len(sides))]
+        pauses_s = np.array([period.pauses_s.get(i, 0.0) for i in range(len(sides))])
+        lengths_s = (last_s - first_s - pauses_s.sum()) * lengths / max(lengths.sum(), 1e-9)
+        begin_s = first_s + np.concatenate([[0], (lengths_s + pauses_s).cumsum()[:-1]])
         for i, side in enumerate(sides):
             amplitude = period.amplitude * (1 + rng.normal(0, period.amplitude_jitter))
-            lumbar_deg = period.lumbar_deg[min(i, len(period.lumbar_deg) - 1)]
-            each_s = edges[i + 1] - edges[i]
-            if fresh:  # the next repetition's first key is where this one ends
+            amplitude *= _of(period.sizes, i)
+            lumbar_deg = _of(period.lumbar_deg, i)
+            if fresh and pauses_s[i - 1] == 0:  # the next one's first key is where this one ends
                 fresh.pop()
-            fresh += _rep_keys(movement.side_keys(side), edges[i], each_s, amplitude, lumbar_deg)
-            reps.append(Rep(index, period.movement, side, float(edges[i]), float(edges[i + 1])))
+            fresh += _rep_keys(
+                movement.side_keys(side), begin_s[i], lengths_s[i], amplitude, lumbar_deg
+            )
+            end_s = float(begin_s[i] + lengths_s[i])
+            reps.append(Rep(index, period.movement, side, float(begin_s[i]), end_s))
         if keys:
             fresh = _change_over(keys[-1], fresh[0]) + fresh
         else:

@@ -28,6 +28,7 @@ _STEMS = {
 }
 _SIDED = (*_STEMS, "heel", "toe")
 JOINT_NAMES = ("nose", *(f"{side}_{joint}" for joint in _SIDED for side in ("left", "right")))
+NO_PEAK = "none"  # walking has a cycle, but no repetition
 PLATEAU = 0.02  # a peak held still is timed in the middle of this top share of its range
 
 
@@ -173,7 +174,9 @@ def peak_frame(signal: FloatArray, first: int, last: int) -> int:
 def rep_truth(session: Session, measured: Measured, rep: Rep, peak_measure: str) -> dict[str, Any]:
     """One repetition as it stands in the truth file."""
     first = max(0, round(rep.start_s * session.frame_rate))
-    last = min(len(session.times_s) - 1, round(rep.end_s * session.frame_rate))
+    # Who has come to a side stays there until the next repetition leaves it.
+    stays_s = 0.5 * (rep.end_s - rep.start_s) if peak_measure == "sideways" else 0.0
+    last = min(len(session.times_s) - 1, round((rep.end_s + stays_s) * session.frame_rate))
     peak = peak_frame(PEAK_MEASURES[peak_measure](measured, rep.side), first, last)
     return {
         "period": rep.period,
@@ -201,9 +204,10 @@ def clip_truth(
     described : dict
         Clip name, size, camera, body and look.
     """
+    counted = [rep for rep in session.reps if peak_measures[rep.movement] != NO_PEAK]
     periods = []
     for i, (period, start_s) in enumerate(zip(session.periods, session.starts_s, strict=True)):
-        sides = [rep.side for rep in session.reps if rep.period == i]
+        sides = [rep.side for rep in counted if rep.period == i]
         periods.append(
             {
                 "kind": period.kind,
@@ -221,9 +225,7 @@ def clip_truth(
         "frame_rate": session.frame_rate,
         "duration_s": round(session.duration_s, 3),
         "periods": periods,
-        "reps": [
-            rep_truth(session, measured, rep, peak_measures[rep.movement]) for rep in session.reps
-        ],
+        "reps": [rep_truth(session, measured, rep, peak_measures[rep.movement]) for rep in counted],
     }
 
 

@@ -50,7 +50,7 @@ QUARTER_SQUAT_TAP = Movement(
         Key(0, SOFT), Key(0.36, QUARTER_SQUAT), Key(0.44, QUARTER_SQUAT, RIGHT),
         Key(0.74, TAP, RIGHT), Key(1, SOFT),
     ),
-    "knee flexion",
+    "hips low",
     alternating=True,
     rep_s=1.3,
 )  # fmt: skip

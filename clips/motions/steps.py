@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clips.motions.rep import AIR, FISTS, LEFT, RIGHT, STAND, Key, Movement
-from clips.posture import posture
+from clips.posture import mirrored, posture
 
 MARCH_UP = posture(
     STAND, left_thigh_forward=58, left_shank_forward=-14, left_foot_down=12, right_thigh_out=1,
@@ -96,15 +96,42 @@ JOG = Movement(
     alternating=True,
     rep_s=0.42,
 )  # fmt: skip
+RUN_OUT = posture(
+    APART, arm_out=18, arm_forward=8, forearm_out=-6, forearm_forward=85, trunk_lean=7,
+    left_thigh_forward=22, left_shank_forward=-16,
+)  # fmt: skip
+RUN_CLOSED = posture(TOGETHER, thigh_forward=18, shank_forward=-22, foot_down=20, trunk_lean=7)
 SIDE_JOG = Movement(
     "side-jog",
     (
-        Key(0, TOGETHER, RIGHT), Key(0.4, posture(APART, arm_out=18, forearm_forward=80), LEFT),
+        Key(0, TOGETHER, RIGHT), Key(0.15, RUN_OUT, LEFT), Key(0.28, RUN_CLOSED, AIR, travel_m=0.1),
+        Key(0.38, RUN_CLOSED, RIGHT), Key(0.52, RUN_OUT, LEFT),
+        Key(0.65, RUN_CLOSED, AIR, travel_m=0.1), Key(0.75, RUN_CLOSED, LEFT),
         Key(0.9, TOGETHER, LEFT), Key(1, TOGETHER),
     ),
-    "feet apart",
+    "sideways",
     alternating=True,
-    rep_s=0.55,
+    rep_s=1.6,
 )  # fmt: skip
 
-MOVEMENTS = (MARCH, KNEE_LIFT, HAMSTRING_CURL, STEP_TOUCH, HIGH_KNEES, JOG, SIDE_JOG)
+STRIDE = posture(
+    STAND, left_thigh_forward=24, left_shank_forward=4, left_foot_down=-8,
+    right_thigh_forward=-14, right_shank_forward=-34, right_foot_down=26, right_toe_bend=22,
+    left_arm_forward=-16, right_arm_forward=22, trunk_lean=3,
+)  # fmt: skip
+PASSING = posture(STAND, left_thigh_forward=26, left_shank_forward=-38, left_foot_down=14)
+WALK = Movement(
+    "walk",
+    (
+        Key(0, STAND, RIGHT), Key(0.08, PASSING, RIGHT), Key(0.16, STRIDE, LEFT),
+        Key(0.24, mirrored(PASSING), LEFT), Key(0.32, mirrored(STRIDE), RIGHT),
+        Key(0.4, PASSING, RIGHT), Key(0.47, STAND), Key(0.53, STAND, RIGHT),
+        Key(0.6, PASSING, RIGHT), Key(0.68, mirrored(STRIDE), LEFT),
+        Key(0.76, mirrored(PASSING), LEFT), Key(0.84, STRIDE, RIGHT), Key(0.92, PASSING, RIGHT),
+        Key(1, STAND),
+    ),
+    "none",
+    rep_s=4.2,
+)  # fmt: skip
+
+MOVEMENTS = (MARCH, KNEE_LIFT, HAMSTRING_CURL, STEP_TOUCH, HIGH_KNEES, JOG, SIDE_JOG, WALK)

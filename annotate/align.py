@@ -39,6 +39,8 @@ REPS_MOST = 0.8
 # Each further activity taken into one period.
 MERGE = 0.5
 MERGE_MOST = 6
+# Several are never taken for a period planned this much shorter.
+MERGE_LONGEST = 3.0
 # A piece this long counts fully when several make up one period; a pause inside a set less.
 WHOLE_PIECE_S = 8.0
 # A foreign piece among several is worse than one foreign whole: it could stand alone.
@@ -126,6 +128,8 @@ def align(
     came: list[list[Pairing | None]] = [[None] * (m + 1) for _ in range(n + 1)]
     best[0][0] = 0.0
 
+    unlike = _unlikeness(activities, planned, judge)
+
     def offer(i: int, k: int, cost: float, step: Pairing) -> None:
         if cost < best[i][k] - 1e-12:
             best[i][k], came[i][k] = cost, step
@@ -138,10 +142,15 @@ def align(
             if k < m:
                 offer(i, k + 1, here + SKIP, Pairing(k, i, i))
                 for stop in range(i + 1, min(i + merge_most, n) + 1):
-                    cost = matched_cost(planned[k], activities[i:stop], judge)
+                    run = activities[i:stop]
+                    if stop > i + 1 and _lasts_s(run) > MERGE_LONGEST * planned[k].duration_s:
+                        break
+                    cost = matched_cost(planned[k], run, unlike[k][i:stop], judge)
                     offer(stop, k + 1, here + cost, Pairing(k, i, stop))
             if i < n:
-                cost = added_cost(activities[i], planned[max(0, k - AGAIN_BACK) : k], judge)
+                before = range(max(0, k - AGAIN_BACK), k)
+                again = [(planned[j], unlike[j][i]) for j in before]
+                cost = added_cost(activities[i], again)
                 offer(i + 1, k, here + cost, Pairing(None, i, i + 1))
     path: list[Pairing] = []
     i, k = n, m
@@ -151,35 +160,61 @@ def align(
     return tuple(reversed(path))
 
 
-def added_cost(activity: A, before: Sequence[PlannedPeriod], judge: Judge[A]) -> float:
-    """Points for an activity that nothing in the plan explains."""
+def _unlikeness(
+    activities: Sequence[A], planned: Sequence[PlannedPeriod], judge: Judge[A]
+) -> list[list[float]]:
+    """Unlikeness of every planned period (row) and activity; equal rounds are judged once."""
+    rows: dict[tuple[str, str | None], list[float]] = {}
+    out = []
+    for p in planned:
+        key = (p.kind, p.movement)
+        if key not in rows:
+            rows[key] = [judge.unlike(p, a) for a in activities]
+        out.append(rows[key])
+    return out
+
+
+def _lasts_s(run: Sequence[A]) -> float:
+    return run[-1].end_s - run[0].start_s
+
+
+def added_cost(activity: A, before: Sequence[tuple[PlannedPeriod, float]]) -> float:
+    """Points for an activity that nothing in the plan explains.
+
+    Parameters
+    ----------
+    activity : Stretch
+    before : sequence of (PlannedPeriod, float)
+        What was planned just before, and how unlike it this activity is.
+    """
     if activity.idle:
         return ADD_IDLE
     again = any(
         p.kind in ("work", "recovery")
         and abs(math.log(activity.duration_s / p.duration_s)) < AGAIN_LENGTH
-        and judge.unlike(p, activity) < AGAIN_UNLIKE
-        for p in before
+        and unlike < AGAIN_UNLIKE
+        for p, unlike in before
     )
     own = min(ADD + ADD_PER_S * activity.duration_s, ADD_MOST)
     return min(own, ADD_AGAIN) if again else own
 
 
-def matched_cost(planned: PlannedPeriod, run: Sequence[A], judge: Judge[A]) -> float:
-    """Points for a planned period delivered by these neighbouring activities."""
+def matched_cost(
+    planned: PlannedPeriod, run: Sequence[A], unlike: Sequence[float], judge: Judge[A]
+) -> float:
+    """Points for a planned period delivered by these neighbouring activities, each so unlike it."""
     if run[0].absent or run[-1].absent:
         return math.inf
-    delivered_s = run[-1].end_s - run[0].start_s
-    ratio = abs(math.log(delivered_s / planned.duration_s))
+    ratio = abs(math.log(_lasts_s(run) / planned.duration_s))
     duration = min(DURATION * ratio, DURATION_MOST)
     clock = CLOCK_PER_S * abs(run[0].start_s - planned.start_s)
-    longest = max(run, key=lambda a: a.duration_s)
-    other = judge.unlike(planned, longest)
-    for piece in run:
-        if piece is not longest:
+    longest = max(range(len(run)), key=lambda i: run[i].duration_s)
+    other = unlike[longest]
+    for i, piece in enumerate(run):
+        if i != longest:
             # An average would hide a round inside a long warm-up: the worst piece speaks.
             whole = min(1.0, piece.duration_s / WHOLE_PIECE_S) ** 2
-            other = max(other, FOREIGN_PIECE * whole * judge.unlike(planned, piece))
+            other = max(other, FOREIGN_PIECE * whole * unlike[i])
     if duration + MOVEMENT * other >= HOPELESS:
         return math.inf
     # Of another movement the repetitions say nothing.

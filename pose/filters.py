@@ -47,11 +47,8 @@ def low_pass(values: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
     out = flat.copy()
     sos = zero_lag_sos(cutoff_hz, rate_hz)
     shortest = 10
-    finite = np.isfinite(flat)
-    patterns, which = np.unique(finite, axis=1, return_inverse=True)
-    for k in range(patterns.shape[1]):
-        columns = np.flatnonzero(np.ravel(which) == k)
-        for start, stop in runs(patterns[:, k]):
+    for known, columns in _alike(np.isfinite(flat)):
+        for start, stop in runs(known):
             if stop - start >= shortest:
                 out[start:stop, columns] = sosfiltfilt(
                     sos, flat[start:stop, columns], axis=0, padlen=min(stop - start - 1, 15)
@@ -64,6 +61,14 @@ def runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     edges = np.diff(np.concatenate([[0], mask.astype(np.int8), [0]]))
     starts, stops = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
     return list(zip(starts.tolist(), stops.tolist(), strict=True))
+
+
+def _alike(finite: NDArray[np.bool_]) -> list[tuple[NDArray[np.bool_], NDArray[np.intp]]]:
+    """Columns that are known at the same times, worked on together."""
+    groups: dict[bytes, list[int]] = {}
+    for column in range(finite.shape[1]):
+        groups.setdefault(finite[:, column].tobytes(), []).append(column)
+    return [(finite[:, c[0]], np.array(c, dtype=np.intp)) for c in groups.values()]
 
 
 def even_grid(times_s: Floats, rate_hz: float) -> Floats:
@@ -92,11 +97,8 @@ def resample(times_s: Floats, values: Floats, grid_s: Floats, max_gap_s: float) 
     """
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = np.full((len(grid_s), flat.shape[1]), np.nan)
-    finite = np.isfinite(flat)
-    patterns, which = np.unique(finite, axis=1, return_inverse=True)
-    for k in range(patterns.shape[1]):
-        seen = np.flatnonzero(patterns[:, k])
-        columns = np.flatnonzero(np.ravel(which) == k)
+    for known, columns in _alike(np.isfinite(flat)):
+        seen = np.flatnonzero(known)
         if len(seen) < 2:
             continue
         t = times_s[seen]

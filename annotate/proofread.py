@@ -9,6 +9,7 @@ from pathlib import Path
 from annotate import notices as say
 from annotate.activities import Activity, describe, describe_corrected, reps_missed, unlike
 from annotate.align import MERGE_MOST, Judge, align
+from annotate.beat import Beat, find_beats
 from annotate.captions import Word, read_captions
 from annotate.compare import compare
 from annotate.corrections import Edit, corrected
@@ -17,6 +18,8 @@ from annotate.delivered import Delivery, with_plan, without_plan
 from annotate.drift import find_drift
 from annotate.evidence import find_stills
 from annotate.findings import about_drift, about_periods
+from annotate.on_beat import beats_of, with_music
+from annotate.onsets import onsets
 from annotate.period_reps import with_reps
 from annotate.periods import cut
 from annotate.plan import ClassPlan, Timeline, unroll
@@ -26,8 +29,10 @@ from annotate.sheet import sheet_rows
 from annotate.totals import totals
 from annotate.view import view_spans
 from pose.clip import CLIP_WARNINGS, probe
+from pose.errors import ClipError
 from pose.extract import extract
 from pose.signals import Signals, movement_signals
+from pose.sound import sound
 from pose.track import PoseTrack
 
 Progress = Callable[[str, float], None]
@@ -72,9 +77,15 @@ def review_clip(
     track = extract(clip, progress=lambda part: tell("looking at the pictures", _PICTURES * part))
     if on_track is not None:
         on_track(track)
-    tell("counting and comparing", _PICTURES)
     extra = [Notice(level="warning", code=w.code, text=w.text) for w in warnings]
-    review = review_track(track, planned, notices=extra, words=words)
+    tell("listening to the music", _PICTURES)
+    beats: Sequence[Beat] = ()
+    try:
+        beats = find_beats(onsets(sound(clip)))
+    except ClipError as error:  # the pictures can still be judged
+        extra.append(Notice(level="warning", code="sound", text=str(error)))
+    tell("counting and comparing", _PICTURES + 0.01)
+    review = review_track(track, planned, notices=extra, words=words, beats=beats)
     tell("done", 1.0)
     return review
 
@@ -86,6 +97,7 @@ def review_track(
     edits: Sequence[Edit] = (),
     notices: Sequence[Notice] = (),
     words: Sequence[Word] = (),
+    beats: Sequence[Beat] = (),
 ) -> Review:
     """The same review from a track: from a clip seen before, or from recorded joints.
 
@@ -99,6 +111,8 @@ def review_track(
         What is already known of the footage; the review's own follow.
     words : sequence of Word
         What was said, see :func:`annotate.captions.read_captions`.
+    beats : sequence of Beat
+        The music, see :func:`annotate.beat.find_beats`.
     """
     timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
     signals = movement_signals(track, mirrored=timeline.mirrored if timeline else False)
@@ -130,11 +144,11 @@ def review_track(
             *about_drift(drift),
         ),
     )
-    if not words:
-        return review
-    judged = judge_cues(words, review, timeline.spoken_sides if timeline else None)
-    told = (*review.notices, *judged.notices)
-    return review.model_copy(update={"cues": judged.cues, "notices": told})
+    if words:
+        judged = judge_cues(words, review, timeline.spoken_sides if timeline else None)
+        told = (*review.notices, *judged.notices)
+        review = review.model_copy(update={"cues": judged.cues, "notices": told})
+    return with_music(review, beats) if beats else review
 
 
 def correct_review(
@@ -159,7 +173,8 @@ def correct_review(
         An edit that points at nothing.
     """
     of_clip = [n for n in review.notices if n.code in CLIP_WARNINGS]
-    made = review_track(track, review.plan, edits=edits, notices=of_clip, words=words)
+    beats = beats_of(review.music)
+    made = review_track(track, review.plan, edits=edits, notices=of_clip, words=words, beats=beats)
     return made.model_copy(update={"notes": review.notes})
 
 

@@ -82,7 +82,7 @@ def _row(
         delivered_reps=sum(p.reps.count for p in work),
         delivered_left=sum(p.reps.left or 0 for p in sided) if sided else None,
         delivered_right=sum(p.reps.right or 0 for p in sided) if sided else None,
-        cadence_per_min=round(sum(rates) / len(rates), 1) if rates else None,
+        cadence_per_min=(round(sum(rates) / len(rates), 1) if rates and kind != "class" else None),
         difference=_summed(words, kind),
     )
 

@@ -103,6 +103,7 @@ def with_plan(folder: Path, plan: ClassPlan | None, text: str | None) -> Review:
     CorrectionError
         A correction points at nothing under the new plan.
     """
+    from annotate.on_beat import beats_of
     from annotate.proofread import review_track
     from pose.clip import CLIP_WARNINGS
 
@@ -113,6 +114,7 @@ def with_plan(folder: Path, plan: ClassPlan | None, text: str | None) -> Review:
         edits=check_edits(before.edits),
         notices=[n for n in before.notices if n.code in CLIP_WARNINGS],
         words=_words(folder),
+        beats=beats_of(before.music),
     )
     keep_plan(folder, plan, text)
     return _written(made.model_copy(update={"notes": before.notes}), folder)

@@ -37,7 +37,17 @@ def corrections(
             text = phrases.say("count_side", n=asked, side=side)
             yield Wish(at, "reps", (text,), 4, at - 3, at + 3)
     if row.delivered is not None:
+        yield from _notes(period, review.periods[row.delivered], review)
         yield from _form(period, review.periods[row.delivered], review, phrases)
+
+
+def _notes(period: PlannedPeriod, delivered: Period, review: Review) -> Iterator[Wish]:
+    """What somebody typed while watching, at the same place of the next take."""
+    for note in review.notes:
+        if delivered.start_s <= note.at_s < delivered.end_s:
+            share = (note.at_s - delivered.start_s) / delivered.duration_s
+            text = ": ".join(filter(None, ("Note", note.tag, note.text)))
+            yield _direction(period.start_s + share * period.duration_s, text)
 
 
 def _direction(at_s: float, text: str) -> Wish:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pydantic import Field
+
 from annotate.clock import clock
 from annotate.cue_lines import wishes_of
 from annotate.frozen import Frozen
@@ -42,6 +44,7 @@ class ScriptPeriod(Frozen):
     delivered_cadence_per_min: float | None
     status: Status
     difference: str
+    on_beat: str = Field(description="the last take against its music; empty where unknown")
     lines: tuple[ScriptLine, ...]
 
 
@@ -75,9 +78,7 @@ def make_script(review: Review, phrases: Phrases | None = None) -> Script:
         title=review.plan.title,
         duration_s=review.plan.total_s,
         periods=tuple(
-            _script_period(
-                p, rows.get(p.index), review.periods, _during(lines, p, p is planned[-1])
-            )
+            _script_period(p, rows.get(p.index), review, _during(lines, p, p is planned[-1]))
             for p in planned
         ),
         not_in_plan=tuple(
@@ -106,6 +107,7 @@ def _script_of_take(review: Review) -> Script:
             delivered_cadence_per_min=p.reps.cadence_per_min,
             status="as planned",
             difference="no plan given",
+            on_beat=_on_beat(p, review),
             lines=(),
         )
         for p in review.periods
@@ -122,10 +124,10 @@ def _script_of_take(review: Review) -> Script:
 def _script_period(
     planned: PlannedPeriod,
     row: Comparison | None,
-    periods: Sequence[Period],
+    review: Review,
     lines: tuple[ScriptLine, ...],
 ) -> ScriptPeriod:
-    delivered = periods[row.delivered] if row is not None and row.delivered is not None else None
+    done = None if row is None or row.delivered is None else review.periods[row.delivered]
     return ScriptPeriod(
         block=planned.block,
         label=planned.label,
@@ -135,14 +137,25 @@ def _script_period(
         planned_duration_s=planned.duration_s,
         planned_reps=planned.reps,
         planned_cadence_per_min=planned.cadence_per_min,
-        delivered_start_s=delivered.start_s if delivered else None,
-        delivered_duration_s=delivered.duration_s if delivered else None,
-        delivered_reps=delivered.reps.count if delivered else None,
-        delivered_cadence_per_min=delivered.reps.cadence_per_min if delivered else None,
+        delivered_start_s=done.start_s if done else None,
+        delivered_duration_s=done.duration_s if done else None,
+        delivered_reps=done.reps.count if done else None,
+        delivered_cadence_per_min=done.reps.cadence_per_min if done else None,
         status=row.status if row else "skipped",
         difference=(row.text if row else "left out") or "as planned",
+        on_beat=_on_beat(done, review),
         lines=lines,
     )
+
+
+def _on_beat(delivered: Period | None, review: Review) -> str:
+    """What the music says of a delivered period: its repetitions and its first count."""
+    if delivered is None:
+        return ""
+    texts = [b.text for b in review.on_beat if b.period == delivered.index]
+    texts += [c.text for c in review.changes_on_beat if c.at_s == delivered.start_s]
+    # Each begins with the name of the period, which stands above already.
+    return " ".join(t.rsplit(": ", 1)[-1].capitalize() for t in texts)
 
 
 def _during(

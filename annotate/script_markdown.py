@@ -48,6 +48,9 @@ def _period(period: ScriptPeriod) -> Iterable[str]:
     difference = plain(period.difference)
     yield difference if period.status == "as planned" else f"**{difference}**"
     yield ""
+    if period.on_beat:
+        yield f"Music: {plain(period.on_beat)}"
+        yield ""
     if period.lines:
         yield "| at | say | last take |"
         yield "|---|---|---|"

@@ -15,7 +15,7 @@ from annotate.cue_lines import count_of
 from annotate.errors import PhraseError
 from annotate.phrases import own_phrases, read_phrases
 from annotate.plan import Block, ClassPlan, Station, unroll
-from annotate.review import Comparison, Cue
+from annotate.review import Comparison, Cue, Note, OnBeat
 from annotate.script import make_script
 from annotate.script_captions import script_srt, script_webvtt
 from annotate.script_markdown import script_markdown
@@ -124,6 +124,18 @@ def cut_short():
     rows[0] = Comparison(planned=rows[0].planned, delivered=0, status="short", duration_diff_s=-8.0,
                          text="8 s too short (22 instead of 30 s)")  # fmt: skip
     return filmed.model_copy(update={"periods": tuple(periods), "comparison": tuple(rows)})
+
+
+def test_notes_and_the_music_stand_where_they_belong():
+    filmed = cut_short()
+    note = Note(at_s=14.0, tag="voice", text="louder")
+    beat = OnBeat(period=0, beats_per_rep=4, tempo=None, gained_beats=0.1,
+                  text="Squat, round 1: one repetition every 4 counts, on the beat.")  # fmt: skip
+    script = make_script(filmed.model_copy(update={"notes": (note,), "on_beat": (beat,)}))
+    # Half of the 22 s delivered is half of the 30 s planned.
+    assert (15.0, "Note: voice: louder") in [(x.at_s, x.text) for x in script.periods[0].lines]
+    assert script.periods[0].on_beat == "One repetition every 4 counts, on the beat."
+    assert "Music: One repetition every 4 counts" in script_markdown(script)
 
 
 def test_both_clocks_stand_beside_each_line():

@@ -11,6 +11,7 @@ from annotate.activities import Activity
 from annotate.align import Pairing
 from annotate.kinds import kinds_without_plan
 from annotate.movements import catalogue
+from annotate.periods import LEAST_PERIOD_S
 from annotate.plan import PlannedPeriod, Timeline
 from annotate.recognise import Recognised, behaviour, likeness, recognise
 from annotate.review import Period, PeriodKind, RepSet
@@ -40,7 +41,8 @@ def without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
         for a, kind in zip(activities, kinds, strict=True)
     ]
     index = count()
-    return tuple(p.model_copy(update={"index": next(index)}) for p in _joined(periods))
+    whole = _joined(_without_scraps(periods))
+    return tuple(p.model_copy(update={"index": next(index)}) for p in whole)
 
 
 def with_plan(
@@ -133,6 +135,33 @@ def _sure_without_plan(activity: Activity) -> float:
     if activity.idle:
         return _IDLE_SURE
     return 0.5 if activity.named.movement is None else 0.7
+
+
+def _without_scraps(periods: Sequence[Period]) -> list[Period]:
+    """Unnamed scraps too short to be a period go to the longer neighbour they touch."""
+    out = list(periods)
+    i = 0
+    while i < len(out) and len(out) > 1:
+        scrap = out[i]
+        named = scrap.movement is not None or scrap.kind in ("still", "absent") or scrap.corrected
+        if named or scrap.duration_s >= LEAST_PERIOD_S:
+            i += 1
+            continue
+        beside = [
+            j
+            for j, touch in ((i - 1, scrap.start_s), (i + 1, scrap.end_s))
+            if 0 <= j < len(out)
+            and out[j].kind not in ("still", "absent")
+            and abs((out[j].end_s if j < i else out[j].start_s) - touch) < 1e-6
+        ]
+        if not beside:
+            i += 1
+            continue
+        j = max(beside, key=lambda k: out[k].duration_s)
+        a, b = min(i, j), max(i, j)
+        out[a : b + 1] = [_join(out[a], out[b])]
+        i = a
+    return out
 
 
 def _joined(periods: Sequence[Period]) -> list[Period]:

@@ -172,6 +172,25 @@ def test_matroska_chapters(filmed, rate):
     assert names == [p.movement.strip() for p in filmed.periods]
 
 
+@pytest.mark.skipif(shutil.which("mkvmerge") is None, reason="mkvmerge is not installed")
+def test_matroska_chapters_read_by_mkvmerge_and_ffprobe(filmed, rate, tmp_path):
+    source, sound, held = (tmp_path / name for name in ("c.xml", "sound.mkv", "held.mkv"))
+    source.write_text(written(filmed, "matroska", rate), encoding="utf-8")
+    make = ["ffmpeg", "-v", "error", "-f", "lavfi", "-i", "anullsrc=r=8000:d=1", "-c:a",
+            "pcm_s16le", sound]  # fmt: skip
+    subprocess.run(make, check=True)
+    merge = ["mkvmerge", "-q", "-o", held, "--chapters", source, sound]
+    subprocess.run(merge, check=True)
+    told = subprocess.run(
+        ["ffprobe", "-v", "error", "-show_chapters", "-of", "json", held],
+        check=True, capture_output=True,
+    )  # fmt: skip
+    chapters = json.loads(told.stdout)["chapters"]
+    spans = [(float(c["start_time"]), float(c["end_time"])) for c in chapters]
+    assert frames_of(spans, rate) == expected(filmed, rate)
+    assert [c["tags"]["title"] for c in chapters] == [p.movement.strip() for p in filmed.periods]
+
+
 def test_opentimelineio(filmed, rate):
     timeline = otio.adapters.read_from_string(written(filmed, "otio", rate, START), "otio_json")
     (found,) = timeline.find_clips()

@@ -324,3 +324,12 @@ def test_more_periods_than_an_edl_can_number_are_refused():
     with pytest.raises(ExportError, match="999 events; use --format otio or csv"):
         export(many, "edl")
     assert len(export(many, "csv").text.splitlines()) == 1001
+
+
+@pytest.mark.parametrize("format", FORMATS)
+def test_a_clip_in_which_nobody_was_found_still_exports(format):
+    empty = review([], of=clip(10.0))
+    text = export(empty, format, "25").text
+    assert text.endswith("\n") or text == ""
+    if format == "edl":
+        assert "00:00:00:00 00:00:10:00 00:00:00:00 00:00:10:00" in text

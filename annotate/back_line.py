@@ -30,8 +30,9 @@ Floats = NDArray[np.float64]
 # sees less than a sensor.
 ROUNDED_DEG = 15.0
 FURTHEST_OFF_SIDE_DEG = 30.0
-# Below this inclination the outline is that of standing, and the arms hang over it.
-LEAST_TRUNK_DEG = 30.0
+# Below this inclination, the published edge of "upright" (RULA, REBA), the outline is that of
+# standing, and the arms hang over it.
+LEAST_TRUNK_DEG = 20.0
 # Of a repetition, the samples with at least this share of its largest inclination.
 DEEP_SHARE = 0.6
 LEAST_SAMPLES = 3

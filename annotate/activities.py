@@ -60,6 +60,8 @@ class Activity:
     effort : float or None
         Speed of the limbs within this clip's own range, 0-1; None when absent.
     seen : Behaviour or None
+    start_clear, end_clear : float
+        How clearly the activity changes there, 0-1.
     likely : tuple of str
         Movements this may be, also when none is named surely.
     by_hand : Period or None
@@ -73,6 +75,8 @@ class Activity:
     named: Recognised
     effort: float | None
     seen: Behaviour | None
+    start_clear: float = 1.0
+    end_clear: float = 1.0
     likely: tuple[str, ...] = ()
     by_hand: Period | None = None
 
@@ -120,6 +124,8 @@ def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, .
                 named=named,
                 effort=None if effort is None else round(float(np.clip(effort, 0, 1)), 2),
                 seen=seen,
+                start_clear=segment.start_clear,
+                end_clear=segment.end_clear,
                 likely=_likely(named, seen),
             )
         )

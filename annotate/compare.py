@@ -67,7 +67,7 @@ def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comp
         words.append("stood still instead")
     elif _other_movement(planned, period):
         status = "swapped"
-        words.append(f"{name_of(period.movement)} instead of {name_of(planned.movement)}")
+        words.append(f"{_done(period)} instead of {name_of(planned.movement)}")
 
     duration_diff = period.duration_s - planned.duration_s
     if abs(duration_diff) > tolerance.seconds:
@@ -113,12 +113,16 @@ def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comp
 
 
 def _other_movement(planned: PlannedPeriod, period: Period) -> bool:
-    return (
-        planned.movement is not None
-        and period.movement is not None
-        and period.movement != planned.movement
-        and period.movement_confidence >= SURE_MOVEMENT
-    )
+    if planned.movement is None or period.movement == planned.movement:
+        return False
+    return period.movement is None or period.movement_confidence >= SURE_MOVEMENT
+
+
+def _done(period: Period) -> str:
+    """What was done, as far as it is known."""
+    if period.movement is not None:
+        return name_of(period.movement)
+    return " or ".join(name_of(m) for m in period.may_be[:3]) or "Another movement"
 
 
 def _difference(asked: int | None, found: int | None) -> int | None:

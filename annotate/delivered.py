@@ -14,11 +14,14 @@ from annotate.movements import catalogue
 from annotate.periods import LEAST_PERIOD_S
 from annotate.plan import PlannedPeriod, Timeline
 from annotate.recognise import Recognised, behaviour, likeness, recognise
+from annotate.reps import count_reps
 from annotate.review import Period, PeriodKind, RepSet
 from pose.signals import Signals
 
 # The plan names what was to be done; the footage has to speak clearly to contradict it.
 _ALIKE_ENOUGH = 0.15
+# Nothing of the planned movement: unlike it, and not one repetition of it.
+_CLEARLY_OTHER = 0.05
 _IDLE_SURE = 0.8
 _MOVEMENT_UNJUDGED = 0.6
 # An unnamed piece shorter than this is no stop of its own.
@@ -37,7 +40,10 @@ def without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
     """A period for each activity; neighbours of one kind and movement are one."""
     kinds = kinds_without_plan(activities)
     periods = [
-        _said(a, _period(a.start_s, a.end_s, kind, a.named, a.effort, _sure_without_plan(a)))
+        _said(
+            a,
+            _period(a.start_s, a.end_s, kind, a.named, a.effort, _sure_without_plan(a), _may_be(a)),
+        )
         for a, kind in zip(activities, kinds, strict=True)
     ]
     index = count()
@@ -97,9 +103,13 @@ def _planned(signals: Signals, planned: PlannedPeriod, run: Sequence[Activity]) 
     entry = catalogue().get(planned.movement or "")
     held = entry is not None and entry.sides == "none"
     if planned.kind == "break" or (all(a.idle for a in run) and not held):
-        return _period(start, end, "still", Recognised(None, 0.0), effort, _IDLE_SURE)
+        return _period(start, end, "still", Recognised(None, 0.0), effort, _sure(run, _IDLE_SURE))
     name, fit = _movement_done(signals, planned, start, end)
-    return _period(start, end, planned.kind, name, effort, fit)
+    done = _period(start, end, planned.kind, name, effort, _sure(run, fit))
+    if name.movement is not None:
+        return done
+    longest = max(run, key=lambda a: a.duration_s)
+    return done.model_copy(update={"may_be": longest.likely})
 
 
 def _movement_done(
@@ -109,13 +119,16 @@ def _movement_done(
     if planned.movement is None:
         return recognise(signals, start_s, end_s), _MOVEMENT_UNJUDGED
     entry = catalogue().get(planned.movement)
-    fit = None if entry is None else likeness(behaviour(signals, start_s, end_s), entry)
-    if fit is None:
+    seen = behaviour(signals, start_s, end_s)
+    fit = None if entry is None else likeness(seen, entry)
+    if entry is None or fit is None:
         return Recognised(planned.movement, 0.5), _MOVEMENT_UNJUDGED
     if fit < _ALIKE_ENOUGH:
         other = recognise(signals, start_s, end_s)
         if other.movement is not None:
             return other, _MOVEMENT_UNJUDGED
+        if fit < _CLEARLY_OTHER and not count_reps(signals, entry, start_s, end_s).reps:
+            return Recognised(None, 0.0), _MOVEMENT_UNJUDGED
     return Recognised(planned.movement, round(max(fit, 0.1), 2)), round(0.5 + 0.5 * fit, 2)
 
 
@@ -127,14 +140,23 @@ def _unplanned(activity: Activity) -> Period:
         kind = "still"
     else:
         kind = "work" if activity.hardness >= 0.5 else "recovery"
-    sure = _IDLE_SURE if activity.idle else 0.5
+    sure = _sure([activity], _IDLE_SURE if activity.idle else 0.5)
     return _period(activity.start_s, activity.end_s, kind, activity.named, activity.effort, sure)
 
 
+def _may_be(activity: Activity) -> tuple[str, ...]:
+    return () if activity.named.movement is not None else activity.likely
+
+
 def _sure_without_plan(activity: Activity) -> float:
-    if activity.idle:
-        return _IDLE_SURE
-    return 0.5 if activity.named.movement is None else 0.7
+    label = _IDLE_SURE if activity.idle else 0.5 if activity.named.movement is None else 0.7
+    return _sure([activity], label)
+
+
+def _sure(run: Sequence[Activity], label: float) -> float:
+    """Confidence of a period: its label, and how clearly the activity changes at its ends."""
+    ends = 0.5 * (run[0].start_clear + run[-1].end_clear)
+    return round(label * (0.5 + 0.5 * ends), 2)
 
 
 def _without_scraps(periods: Sequence[Period]) -> list[Period]:
@@ -212,6 +234,7 @@ def _period(
     name: Recognised,
     effort: float | None,
     confidence: float,
+    may_be: tuple[str, ...] = (),
 ) -> Period:
     return Period(
         index=0,
@@ -222,6 +245,7 @@ def _period(
         confidence=confidence,
         movement=name.movement,
         movement_confidence=name.confidence,
+        may_be=may_be,
         intensity=effort,
         reps=RepSet(count=0, confidence=0.0),
     )

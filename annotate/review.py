@@ -126,6 +126,9 @@ class Period(Frozen):
     confidence: float = Field(ge=0, le=1)
     movement: str | None = Field(description="an id of the catalogue, or null when unknown")
     movement_confidence: float = Field(ge=0, le=1)
+    may_be: tuple[str, ...] = Field(
+        default=(), description="movements it may be, where none is named surely"
+    )
     intensity: float | None = Field(
         description="0-1 within this person's own range in this clip; not a heart rate"
     )

@@ -35,8 +35,8 @@ from tests.film import film
 
 COUNT = 200
 # Seeds of the classes that are rendered: a mix of views, bodies and departures.
-RENDERED = (1, 5, 10, 15, 20, 27)
-FRAME_RATE = 15.0
+RENDERED = (1, 5, 15, 27)
+FRAME_RATE = 12.5
 VERSION = 1
 YAWS_DEG = (0, 30, 45, 60, 80, -70)
 BODIES = ("woman-a", "man-a", "woman-b", "man-b")

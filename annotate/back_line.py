@@ -47,6 +47,7 @@ FOLDED_SHARE = 0.05
 BASELINE_SKIP = 1
 BASELINE_REPS = 3
 BASELINE_LEAST = 2
+EARLY_REPS = 8
 # Postures this far apart are no longer alike (standard deviation of the weight).
 ALIKE_TRUNK_DEG = 6.0
 ALIKE_HIP_DEG = 15.0
@@ -111,7 +112,7 @@ def judge_backs(
     list of lists, shaped like `sets`
     """
     flat = [rep for reps in sets for rep in reps]
-    samples = [_bent(arc, signals, rep) for rep in flat]
+    samples = _all_alike([_bent(arc, signals, rep) for rep in flat])
     held = round(HELD_S * signals.rate_hz)
     against, clean = OWN, _baseline(flat, samples)
     if len(clean) < BASELINE_LEAST:
@@ -137,9 +138,20 @@ def two_of_three(shows: Sequence[bool]) -> list[bool]:
     ]
 
 
+def _all_alike(samples: Sequence[_Bent | str]) -> list[_Bent | str]:
+    """A movement that crouches does so every time, even where the landmarks miss it."""
+    crouched = sum(s == FOLDED for s in samples if isinstance(s, str))
+    if 2 * crouched < len(samples):
+        return list(samples)
+    return [s if isinstance(s, str) else FOLDED for s in samples]
+
+
 def _baseline(reps: Sequence[FoundRep], samples: Sequence[_Bent | str]) -> list[_Bent]:
+    """The first clean repetitions; later ones are nobody's first."""
     clean = [
-        s for rep, s in zip(reps, samples, strict=True) if isinstance(s, _Bent) and rep.complete
+        s
+        for rep, s in zip(reps[:EARLY_REPS], samples[:EARLY_REPS], strict=True)
+        if isinstance(s, _Bent) and rep.complete
     ]
     return clean[BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
 

@@ -157,3 +157,24 @@ def test_an_arm_laid_over_the_back_is_noticed():
     covered = replace(film, xy_px=xy)
     assert arm_over_back(covered, dorsal).all()
     assert {b.reason for b in judged(covered)} == {"an arm covered the back"}
+
+
+def test_a_crouch_with_thighs_against_the_trunk_is_not_judged():
+    film = filmed([0] * 7)
+
+    def stance(t: float) -> stick.Stance:
+        down = float(stick.wave(np.array([t]), STARTS, REP_S)[0])
+        return stick.Stance(trunk=70 * down, thigh=(100 * down,) * 2, shank=(-40 * down,) * 2)
+
+    crouched = stick.track(CLIP_S, stance, yaw_deg=90, noise_m=0.003)
+    backs = judged(replace(crouched, outline=film.outline))
+    assert {b.reason for b in backs} == {"crouched so low that seat and thighs shape the outline"}
+
+
+def test_repetitions_late_in_a_set_are_nobodys_first():
+    film = filmed([0] * 7)
+    signals = movement_signals(film)
+    reps = list(count_reps(signals, HINGE, 0, CLIP_S).reps)
+    upright = replace(reps[0], end_s=reps[0].start_s + 0.1)
+    (backs,) = judge_backs(back_arc(film, signals), signals, [[upright] * 8 + reps])
+    assert {b.reason for b in backs[8:]} == {"too few earlier repetitions to compare with"}

@@ -73,11 +73,16 @@ def review_clip(
     tell = progress or (lambda stage, part: None)
     planned = read_plan(Path(plan)) if isinstance(plan, str | Path) else plan
     words = () if captions is None else read_captions(Path(captions))
-    warnings = probe(clip).warnings
-    track = extract(clip, progress=lambda part: tell("looking at the pictures", _PICTURES * part))
+    tell("reading the clip", 0.0)
+    found = probe(clip)
+    track = extract(
+        clip,
+        clip=found,
+        progress=lambda part: tell("looking at the pictures", _PICTURES * part),
+    )
     if on_track is not None:
         on_track(track)
-    extra = [Notice(level="warning", code=w.code, text=w.text) for w in warnings]
+    extra = [Notice(level="warning", code=w.code, text=w.text) for w in found.warnings]
     tell("listening to the music", _PICTURES)
     beats: Sequence[Beat] = ()
     try:

@@ -7,7 +7,9 @@ from their clips. Deleting it costs time and nothing else.
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -15,6 +17,8 @@ from pathlib import Path
 import platformdirs
 
 CACHE_VARIABLE = "TAKEPROOF_CACHE"
+_MAKING = ".making-"
+_ABANDONED_S = 24 * 3600.0
 
 
 def cache_dir() -> Path:
@@ -36,10 +40,32 @@ def appears_whole(path: Path) -> Iterator[Path]:
         The folder cannot be made or written.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=".making-", dir=path.parent) as folder:
+    with tempfile.TemporaryDirectory(prefix=_MAKING, dir=path.parent) as folder:
         partial = Path(folder) / path.name
         yield partial
         partial.replace(path)
+
+
+def keep_within(folder: Path, most_bytes: int) -> None:
+    """Delete the files of a folder that were not used for longest, until the rest fits.
+
+    What a process left half made when it died is deleted after a day.
+    """
+    files: list[tuple[float, int, Path]] = []
+    for path in folder.iterdir():
+        try:
+            state = path.stat()
+        except FileNotFoundError:  # another process was quicker
+            continue
+        if path.is_file():
+            files.append((state.st_mtime, state.st_size, path))
+        elif path.name.startswith(_MAKING) and time.time() - state.st_mtime > _ABANDONED_S:
+            shutil.rmtree(path, ignore_errors=True)
+    held = 0
+    for _, size, path in sorted(files, reverse=True):
+        held += size
+        if held > most_bytes:
+            path.unlink(missing_ok=True)
 
 
 def forget_tracks(sha256: str) -> None:

@@ -10,14 +10,15 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
 from av.video.reformatter import Interpolation
 from numpy.typing import NDArray
 
+from pose.source import Source, name_of, opened
 from pose.track import ClipInfo
 from pose.video import Video, open_video, pictures_from, shown_packets, stamp_of
 
@@ -55,11 +56,20 @@ class ClipProbe:
     ----------
     key_times_s : (k,) float64
         Where decoding can start: 0 and the presentation times of the key frames, increasing.
+    times_s : (n,) float64
+        Of all pictures, not decreasing.
+    stamps : (n,) int64
+        Their time stamps as in the file.
+    is_spare : (n,) bool
+        No other picture is built on this one.
     """
 
     info: ClipInfo
     warnings: tuple[ClipWarning, ...]
     key_times_s: Floats
+    times_s: Floats
+    stamps: NDArray[np.int64]
+    is_spare: NDArray[np.bool_]
 
 
 class Frame(NamedTuple):
@@ -69,7 +79,7 @@ class Frame(NamedTuple):
     rgb: NDArray[np.uint8]
 
 
-def probe(path: str | Path) -> ClipProbe:
+def probe(path: Source) -> ClipProbe:
     """Read everything there is to know about a clip short of decoding it.
 
     Raises
@@ -77,8 +87,9 @@ def probe(path: str | Path) -> ClipProbe:
     ClipError
         The file is missing, empty, incomplete, no video, or has no picture in it.
     """
-    path = Path(path)
-    with open_video(path) as clip:
+    # Both go through the whole file: side by side, a large one is read from disk only once.
+    with open_video(path) as clip, ThreadPoolExecutor(1) as aside:
+        sha256 = aside.submit(_sha256, path)
         turns = clip.quarter_turns
         width, height = clip.square_px if turns % 2 == 0 else clip.square_px[::-1]
         transfer = int(clip.first.color_trc)
@@ -93,8 +104,8 @@ def probe(path: str | Path) -> ClipProbe:
     steps_s = steps_s[steps_s > 0]
     step_s = float(np.median(steps_s)) if len(steps_s) else 0.0
     info = ClipInfo(
-        name=path.name,
-        sha256=_sha256(path),
+        name=name_of(path),
+        sha256=sha256.result(),
         duration_s=float(times_s[-1]) + (float(packets[-1].duration * base) or step_s),
         frame_rate=len(steps_s) / float(steps_s.sum()) if len(steps_s) else 0.0,
         variable_frame_rate=_uneven(steps_s, step_s),
@@ -102,16 +113,38 @@ def probe(path: str | Path) -> ClipProbe:
         height=height,
         rotation_deg=90 * turns,
     )
-    return ClipProbe(info, tuple(_warnings(info, transfer, stated_s)), key_times_s)
+    return ClipProbe(
+        info,
+        tuple(_warnings(info, transfer, stated_s)),
+        key_times_s,
+        times_s,
+        np.array([p.stamp for p in packets], dtype=np.int64),
+        np.array([p.is_spare for p in packets], dtype=bool),
+    )
+
+
+def needless(clip: ClipProbe, sample_rate_hz: float) -> frozenset[int]:
+    """Stamps of the pictures that need not be decoded to have one in every sampling step.
+
+    A step with a picture that others are built on is given by that one: it is decoded anyway.
+    In a step without, the first picture is.
+    """
+    cells = np.floor(clip.times_s * sample_rate_hz + _EARLY).astype(np.int64)
+    served = np.isin(cells, cells[~clip.is_spare])
+    first = np.diff(cells, prepend=-1) > 0
+    drop = clip.is_spare & (served | ~first)
+    drop[0] = False  # time zero is known by decoding it
+    return frozenset(clip.stamps[drop].tolist())
 
 
 def frames(
-    path: str | Path,
+    path: Source,
     *,
     sample_rate_hz: float,
     start_s: float = 0.0,
     end_s: float = math.inf,
     max_side_px: int = 640,
+    passed_over: frozenset[int] = frozenset(),
 ) -> Iterator[Frame]:
     """Decode pictures at about `sample_rate_hz`, upright and scaled down, in order of time.
 
@@ -125,6 +158,8 @@ def frames(
         Only pictures with ``start_s <= time < end_s``. Decoding begins at the key frame before.
     max_side_px : int
         The longer side of the pictures given; smaller pictures are not enlarged.
+    passed_over : frozenset of int
+        Pictures that are not decoded, see :func:`needless`.
 
     Raises
     ------
@@ -133,7 +168,7 @@ def frames(
     """
     cell_s = 1.0 / sample_rate_hz
     last_cell, last_s = -1, -math.inf
-    with open_video(Path(path)) as clip:
+    with open_video(path, passed_over) as clip:
         # One cell early, to know whether a picture at the very start is the first of its cell.
         for picture in pictures_from(clip, start_s - cell_s):
             time_s = clip.time_s(picture)
@@ -187,6 +222,6 @@ def _uneven(steps_s: Floats, step_s: float) -> bool:
     return bool(len(steps_s) and off.mean() > 0.01)
 
 
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
+def _sha256(path: Source) -> str:
+    with opened(path) as file:
         return hashlib.file_digest(file, "sha256").hexdigest()

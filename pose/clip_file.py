@@ -6,37 +6,38 @@ from pathlib import Path
 from typing import BinaryIO
 
 from pose.errors import ClipError
+from pose.source import Source, is_address, name_of, opened
 
 # First bytes of the sidecar files macOS leaves on foreign disks ("._take.mp4").
 _APPLE_DOUBLE = b"\x00\x05\x16\x07"
 
 
-def check_file(path: Path) -> None:
+def check_file(path: Source) -> None:
     """Raise ClipError unless `path` is a file with something in it that may be a video."""
-    if path.is_dir():
+    if not is_address(path) and Path(path).is_dir():
         raise ClipError(f"{path}: a folder, not a file; choose one video file")
     try:
-        with path.open("rb") as file:
+        with opened(path) as file:
             head = file.read(4)
     except FileNotFoundError as error:
         raise ClipError(f"{path}: no such file; check the name and the folder") from error
     except OSError as error:
-        raise ClipError(f"{path}: cannot be read ({error.strerror})") from error
+        raise ClipError(f"{path}: cannot be read ({error.strerror or error})") from error
     if not head:
         raise ClipError(f"{path}: the file is empty; copy it again")
     if head == _APPLE_DOUBLE:
         raise ClipError(
-            f"{path}: a macOS sidecar without pictures; choose {path.name.removeprefix('._')}"
+            f"{path}: a macOS sidecar without pictures; choose {name_of(path).removeprefix('._')}"
         )
 
 
-def explain_refusal(path: Path, error: Exception) -> str:
+def explain_refusal(path: Source, error: Exception) -> str:
     """One line for a file the decoder would not open.
 
     An MP4 whose index ("moov" box) is missing was cut off while recording or copying: cameras
     write the index last.
     """
-    with path.open("rb") as file:
+    with opened(path) as file:
         boxes = _top_level_boxes(file)
     if boxes[:1] == ["ftyp"] and "moov" not in boxes:
         return (

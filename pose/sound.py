@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import av
 import numpy as np
 from numpy.typing import NDArray
 
 from pose.errors import ClipError
+from pose.source import Source, open_container
 from pose.video import open_video
 
 RATE_HZ = 11025
@@ -17,7 +17,7 @@ RATE_HZ = 11025
 _JITTER_S = 0.05
 
 
-def sound(path: str | Path) -> Iterator[NDArray[np.float32]]:
+def sound(path: Source) -> Iterator[NDArray[np.float32]]:
     """Blocks of samples, -1 to 1, at :data:`RATE_HZ`; the first one begins with the first picture.
 
     Nothing is given where the clip has no sound; holes in it are filled with silence.
@@ -27,11 +27,10 @@ def sound(path: str | Path) -> Iterator[NDArray[np.float32]]:
     ClipError
         The clip cannot be opened.
     """
-    path = Path(path)
     with open_video(path) as video:
         zero_s = float(video.first.pts * video.stream.time_base)
     try:
-        with av.open(str(path.resolve())) as container:
+        with open_container(path) as container:
             if container.streams.audio:
                 yield from _blocks(container, zero_s)
     except av.FFmpegError as error:

@@ -8,22 +8,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, NamedTuple
 
 import av
 from av.stream import Disposition
 
 from pose.clip_file import check_file, explain_refusal
+from pose.coded import standing_of
 from pose.errors import ClipError
+from pose.source import Source, open_container
 
 
 @dataclass(frozen=True)
 class Video:
-    """An open container with what its first shown picture told."""
+    """An open container with what its first shown picture told.
 
+    `needless` are the stamps of coded pictures that are passed over undecoded.
+    """
+
+    source: Source
+    needless: frozenset[int]
     container: Any
     stream: Any
     decoded: Iterator[Any]
@@ -55,46 +61,57 @@ class Video:
 
 
 class Packet(NamedTuple):
-    """One coded picture: stamp and duration in ticks of the stream's time base."""
+    """One coded picture: stamp and duration in ticks of the stream's time base.
+
+    `is_spare`: no other picture is built on it.
+    """
 
     stamp: int
     duration: int
     is_key: bool
+    is_spare: bool
 
 
 @contextmanager
-def open_video(path: Path) -> Iterator[Video]:
-    """Open the file up to its first shown picture, or say in one line why not."""
-    check_file(path)
-    try:
-        # Resolved, so that a name such as "take:2.mp4" is not read as a protocol.
-        container = av.open(str(path.resolve()))
-    except av.FFmpegError as error:
-        raise ClipError(explain_refusal(path, error)) from error
-    with container:
-        stream = _video_stream(container, path)
+def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterator[Video]:
+    """Open the clip up to its first shown picture, or say in one line why not."""
+    check_file(source)
+    with ExitStack() as stack:
+        try:
+            container = stack.enter_context(open_container(source))
+        except av.FFmpegError as error:
+            raise ClipError(explain_refusal(source, error)) from error
+        stream = _video_stream(container, source)
         stream.thread_type = "AUTO"
-        decoded = _decode(container, stream)
+        decoded = _decode(container, stream, needless)
         first = next(decoded, None)
         if first is None:
-            raise ClipError(f"{path}: not one picture can be decoded; export the video again")
-        yield Video(container, stream, decoded, first)
+            raise ClipError(f"{source}: not one picture can be decoded; export the video again")
+        yield Video(source, needless, container, stream, decoded, first)
 
 
 def shown_packets(clip: Video) -> list[Packet]:
     """The coded pictures that are shown, in order of presentation, at least one."""
     start = stamp_of(clip.first)
-    packets: list[Packet] = []
+    coded = clip.stream.codec_context
+    standing = standing_of(coded.name, coded.extradata)
+    found: list[tuple[Packet, int]] = []
     # Opened afresh: going back to the front is not exact in every container. A damaged file
     # ends where it cannot be read on.
-    with av.open(clip.container.name) as container, suppress(av.FFmpegError):
+    with open_container(clip.source) as container, suppress(av.FFmpegError):
         for p in container.demux(container.streams[clip.stream.index]):
             if p.size and _has_stamp(p) and not p.is_discard and stamp_of(p) >= start:
-                packets.append(Packet(stamp_of(p), p.duration or 0, p.is_keyframe))
-    return sorted(packets) or [Packet(start, 0, True)]
+                referred, layer = standing(p)
+                # Without its own stamp a packet cannot be told from its neighbours later.
+                spare = not referred and p.pts is not None
+                packet = Packet(stamp_of(p), p.duration or 0, bool(p.is_keyframe), spare)
+                found.append((packet, layer))
+    top = max((layer for _, layer in found), default=0)
+    packets = [p._replace(is_spare=p.is_spare and layer == top) for p, layer in found]
+    return sorted(packets) or [Packet(start, 0, True, False)]
 
 
-def _video_stream(container: Any, path: Path) -> Any:
+def _video_stream(container: Any, path: Source) -> Any:
     """The film in the file; cover art and still pictures do not count."""
     if container.format.name in {"tty", "image2"} or container.format.name.endswith("_pipe"):
         raise ClipError(f"{path}: not a video ({container.format.long_name}); choose a video file")
@@ -107,14 +124,16 @@ def _video_stream(container: Any, path: Path) -> Any:
     return best if best in films else films[0]
 
 
-def _decode(container: Any, stream: Any) -> Iterator[Any]:
-    """Pictures in order of presentation; damaged packets are passed over."""
+def _decode(container: Any, stream: Any, needless: frozenset[int]) -> Iterator[Any]:
+    """Pictures in order of presentation; damaged and needless packets are passed over."""
     packets = container.demux(stream)
     while True:
         try:
             packet = next(packets, None)
             if packet is None:
                 return
+            if packet.pts in needless:
+                continue
             pictures = packet.decode()
         except av.EOFError:
             return
@@ -137,13 +156,13 @@ def pictures_from(clip: Video, start_s: float) -> Iterator[Any]:
             clip.container.seek(goal, stream=clip.stream, backward=True)
         except av.FFmpegError:
             continue
-        decoded = _decode(clip.container, clip.stream)
+        decoded = _decode(clip.container, clip.stream, clip.needless)
         picture = next(decoded, None)
         if picture is not None and clip.time_s(picture) <= start_s:
             yield picture
             yield from decoded
             return
-    with open_video(Path(clip.container.name)) as afresh:
+    with open_video(clip.source, clip.needless) as afresh:
         yield from pictures_from(afresh, 0.0)
 
 

@@ -10,10 +10,11 @@ import av
 import numpy as np
 import pytest
 
-from pose import extract as module
+from pose import chunks as module
 from pose.cache import cache_dir
+from pose.chunks import LEAD_IN_S, plan_chunks
 from pose.errors import Cancelled, ClipError
-from pose.extract import LEAD_IN_S, extract, plan_chunks
+from pose.extract import extract
 from pose.track import PoseTrack
 from tests.pose.conftest import MakeClip
 

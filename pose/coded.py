@@ -1,0 +1,85 @@
+"""Coded pictures that no other picture is built on: they can be left out undecoded.
+
+Containers rarely say so, the codecs do, in the first bytes of every picture. H.264 (ITU-T H.264,
+7.4.1): ``nal_ref_idc`` is 0. HEVC (ITU-T H.265, 7.4.2.2): the even types below 16 are not
+referred to within their own temporal layer, and a picture of the highest layer by no other.
+Of other codecs nothing is known and every picture is taken to be needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any, NamedTuple
+
+_START_CODE = b"\x00\x00\x01"
+# A picture's own data begins behind parameter sets and remarks; no further is looked for it.
+_LOOK_BYTES = 4096
+
+
+class Standing(NamedTuple):
+    """How a coded picture stands to the others: referred to or not, and its temporal layer."""
+
+    referred: bool
+    layer: int
+
+
+NEEDED = Standing(True, 0)
+
+
+def standing_of(codec: str, extradata: bytes | None) -> Callable[[Any], Standing]:
+    """How to tell a packet's standing from its bytes.
+
+    Parameters
+    ----------
+    codec : str
+        FFmpeg's name of it.
+    extradata : bytes or None
+        The stream's; an ``avcC`` or ``hvcC`` record in it means lengths instead of start codes.
+    """
+    read = {"h264": _h264, "hevc": _hevc}.get(codec)
+    if read is None:
+        return lambda packet: NEEDED
+    # ISO/IEC 14496-15, 5.3.3.1 and 8.3.3.1: a record begins with version 1, and keeps the size
+    # of the lengths, less one, in the last bits of byte 4 or 21.
+    record = extradata if extradata and extradata[0] == 1 else None
+    at = 4 if codec == "h264" else 21
+    length_bytes = (record[at] & 3) + 1 if record and len(record) > at else 0
+
+    def standing(packet: Any) -> Standing:
+        data = memoryview(packet)
+        units = (
+            _after_lengths(data, length_bytes)
+            if length_bytes
+            else _after_codes(bytes(data[:_LOOK_BYTES]))
+        )
+        return next((s for unit in units if (s := read(unit)) is not None), NEEDED)
+
+    return standing
+
+
+def _h264(header: bytes) -> Standing | None:
+    """Standing from a unit's header, or None where the unit is no slice of a picture."""
+    kind = header[0] & 0x1F
+    return Standing(bool(header[0] & 0x60), 0) if 1 <= kind <= 5 else None
+
+
+def _hevc(header: bytes) -> Standing | None:
+    kind = header[0] >> 1 & 0x3F
+    return Standing(kind >= 16 or kind % 2 == 1, (header[1] & 7) - 1) if kind < 32 else None
+
+
+def _after_lengths(data: memoryview, length_bytes: int) -> Iterator[bytes]:
+    """First two bytes of each unit, where every unit follows its length."""
+    at = 0
+    while at + length_bytes + 2 <= len(data):
+        size = int.from_bytes(data[at : at + length_bytes], "big")
+        yield bytes(data[at + length_bytes : at + length_bytes + 2])
+        at += length_bytes + size
+
+
+def _after_codes(data: bytes) -> Iterator[bytes]:
+    """First two bytes of each unit, where every unit follows a start code."""
+    at = data.find(_START_CODE)
+    while 0 <= at < len(data) - 4:
+        yield data[at + 3 : at + 5]
+        at = data.find(_START_CODE, at + 3)

@@ -59,6 +59,9 @@ class Movement(Frozen):
     depth: str | None = None
     intensity: Literal["easy", "moderate", "hard"]
     bent_over: bool = False
+    crouched: bool = Field(
+        default=False, description="thighs against the trunk at the bottom: no back line there"
+    )
     jump: bool = False
     held: bool = Field(default=False, description="the middle of the low phase is the peak")
     watch: tuple[str, ...] = ()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from annotate import form
 from annotate.back_arc import back_arc
-from annotate.back_line import judge_backs
+from annotate.back_line import FOLDED, judge_backs
 from annotate.movements import Movement, catalogue
 from annotate.reps import NOTHING, Counted, count_reps
 from annotate.review import Back, BackNotAssessable, Period, Rep, RepSet, Watched
@@ -103,7 +103,9 @@ def _backs(
     bent: dict[str, list[int]] = {}
     for i, period in enumerate(periods):
         entry: Movement | None = catalogue().get(period.movement or "")
-        if entry is not None and entry.bent_over and counted[i].reps:
+        if entry is not None and entry.crouched:
+            backs[i] = [BackNotAssessable(reason=FOLDED) for _ in counted[i].reps]
+        elif entry is not None and entry.bent_over and counted[i].reps:
             bent.setdefault(entry.id, []).append(i)
     if bent:
         arc = back_arc(track, signals)

@@ -20,9 +20,10 @@ from rich.console import Console
 from rich.table import Table
 
 from annotate.back_arc import back_arc
-from annotate.back_line import judge_backs
+from annotate.back_line import FOLDED, judge_backs
 from annotate.movements import catalogue
 from annotate.reps import count_reps
+from annotate.review import BackNotAssessable
 from pose.extract import extract
 from pose.signals import movement_signals
 from tests.accuracy.back_clips import FLAT_FIRST, MOVEMENTS, BackClip, design
@@ -62,8 +63,11 @@ def judge(clip: BackClip) -> list[Judged]:
     truth = json.loads(path.with_suffix(".truth.json").read_text())
     track = extract(path)
     signals = movement_signals(track)
-    counted = count_reps(signals, catalogue()[clip.movement], 0.0, truth["duration_s"])
+    movement = catalogue()[clip.movement]
+    counted = count_reps(signals, movement, 0.0, truth["duration_s"])
     (backs,) = judge_backs(back_arc(track, signals), signals, [counted.reps])
+    if movement.crouched:
+        backs = [BackNotAssessable(reason=FOLDED) for _ in backs]
     out = []
     for number, rep in enumerate(truth["reps"]):
         near = [

@@ -178,3 +178,10 @@ def test_repetitions_late_in_a_set_are_nobodys_first():
     upright = replace(reps[0], end_s=reps[0].start_s + 0.1)
     (backs,) = judge_backs(back_arc(film, signals), signals, [[upright] * 8 + reps])
     assert {b.reason for b in backs[8:]} == {"too few earlier repetitions to compare with"}
+
+
+def test_movements_that_crouch_are_known_beforehand():
+    assert {m.id for m in catalogue().values() if m.crouched} == {
+        "squat-thrust",
+        "squat-thrust-jump",
+    }

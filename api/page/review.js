@@ -1,0 +1,116 @@
+// The review page: one state, and the parts that draw it.
+import { corrections } from "./corrections.js";
+import { $, say } from "./dom.js";
+import { drawDrift } from "./drift.js";
+import { drawExports } from "./exports.js";
+import { looksOf, drawLooks } from "./looks.js";
+import { drawNext } from "./next_time.js";
+import { notesPart } from "./notes.js";
+import { planEditor } from "./plan_editor.js";
+import { player } from "./player.js";
+import { drawStills } from "./stills.js";
+import { follow, get, send } from "./service.js";
+import { drawTable } from "./table.js";
+import { timelinePart } from "./timeline.js";
+import { drawVerdict } from "./verdict.js";
+import { drawWaiting } from "./waiting.js";
+
+const id = location.pathname.split("/")[2];
+const at = `/api/reviews/${id}`;
+
+// What the parts share. `chosen` is a time inside the chosen period: it outlives renumbering.
+const state = { id, at, review: null, script: null, movements: [], chosen: null };
+
+async function start() {
+  try {
+    const standing = await get(at);
+    head(standing);
+    if (standing.state === "done") await show();
+    else wait(standing);
+  } catch (error) {
+    say($("told"), error.message, true);
+  }
+}
+
+function wait(standing) {
+  $("waiting").hidden = false;
+  drawWaiting($("waiting"), standing, start);
+  if (["queued", "running"].includes(standing.state)) {
+    follow(id, (now) => {
+      head(now);
+      drawWaiting($("waiting"), now, start);
+      if (now.state === "done") show();
+    });
+  }
+}
+
+async function show() {
+  $("waiting").hidden = true;
+  [state.review, state.script, state.movements] = await Promise.all([
+    get(`${at}/review.json`), get(`${at}/script`), get("/api/movements"),
+  ]);
+  $("review").hidden = false;
+  const screen = player($("screen"), state);
+  const choose = (time, { play = true } = {}) => {
+    state.chosen = time;
+    if (play) screen.seek(time);
+    draw();
+  };
+  const timeline = timelinePart($("timeline"), $("zoom"), state, screen, choose, (edit) => editing.add(edit));
+  const editing = corrections($("panel"), state, screen, changed);
+  const notes = notesPart($("notes"), state, screen, changed);
+  const go = { choose, loop: screen.loop, seek: screen.seek };
+
+  function draw() {
+    const looks = looksOf(state.review);
+    $("title").textContent = state.review.plan?.title ?? state.review.clip.name;
+    drawVerdict($("verdict"), state.review);
+    drawLooks($("looks"), looks, go);
+    timeline.draw();
+    editing.draw();
+    drawTable($("table"), state, go);
+    drawNext($("next"), state);
+    drawStills($("stills-section"), $("stills"), state, go);
+    drawDrift($("drift"), state.review, go);
+    notes.draw();
+  }
+
+  // After every change that the service has kept.
+  async function changed(review) {
+    state.review = review;
+    state.script = await get(`${at}/script`);
+    draw();
+  }
+
+  drawExports($("exports"), state);
+  anotherPlan(changed);
+  draw();
+}
+
+function head({ name, title }) {
+  document.title = `${title ?? name} - takeproof`;
+  $("where").textContent = name;
+  $("title").textContent = title ?? name;
+}
+
+function anotherPlan(changed) {
+  const part = $("plan-part");
+  let editor = null;
+  part.addEventListener("toggle", async () => {
+    if (editor || !part.open) return;
+    editor = planEditor($("plan"), { file: false, onChange: () => ($("plan-go").disabled = !editor?.fine()) });
+    const kept = await get(`${at}/plan`);
+    if (kept.drafted) say($("plan-told"), "There is no plan yet: this one is drafted from what was delivered.");
+    await editor.set(kept.text ?? "");
+  });
+  $("plan-go").addEventListener("click", async () => {
+    try {
+      await changed(await send("PUT", `${at}/plan`, { text: editor.text().trim() ? editor.text() : null }));
+      say($("plan-told"), "Done. Everything above follows from this plan now.");
+    } catch (error) {
+      say($("plan-told"), error.message, true);
+    }
+  });
+}
+
+start();

@@ -1,0 +1,76 @@
+// Times, statuses and kinds as people read them.
+
+export function clock(seconds) {
+  const whole = Math.round(Math.abs(seconds));
+  const [h, m, s] = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
+  const text = h ? `${h}:${pad(m)}:${pad(s)}` : `${m}:${pad(s)}`;
+  return seconds < 0 && whole ? `-${text}` : text;
+}
+
+// With tenths, for setting boundaries.
+export function exact(seconds) {
+  const tenths = Math.round(Math.max(seconds, 0) * 10);
+  return `${Math.floor(tenths / 600)}:${pad(Math.floor(tenths / 10) % 60)}.${tenths % 10}`;
+}
+
+// "1:23.4", "83.4" -> seconds; NaN when neither.
+export function seconds(text) {
+  const match = /^\s*(?:(\d+):)?(?:(\d+):)?(\d+(?:[.,]\d+)?)\s*$/.exec(text);
+  if (!match) return NaN;
+  const [, a, b, last] = match;
+  const s = Number(last.replace(",", "."));
+  if (a !== undefined && b !== undefined) return Number(a) * 3600 + Number(b) * 60 + s;
+  return (a === undefined ? 0 : Number(a) * 60) + s;
+}
+
+export function many(count, one, more = `${one}s`) {
+  return `${count} ${count === 1 ? one : more}`;
+}
+
+// Each status has a sign and words besides its colour.
+export const STATUS = {
+  "as planned": ["✓", "as planned"],
+  short: ["−", "too short"],
+  long: ["+", "too long"],
+  partial: ["½", "not all of it"],
+  skipped: ["✗", "left out"],
+  swapped: ["⇄", "something else"],
+  added: ["＋", "not in the plan"],
+};
+
+export const KINDS = ["work", "recovery", "warm-up", "cool-down", "still", "absent"];
+
+export const statusClass = (status) => status.replaceAll(" ", "-");
+
+export function reps(set) {
+  if (!set.count) return "";
+  const sides = set.left !== null && set.right !== null ? ` (${set.left} left, ${set.right} right)` : "";
+  return `${many(set.count, "rep")}${sides}`;
+}
+
+export function plannedLabel(planned) {
+  const parts = [planned.block];
+  if (planned.round && planned.rounds > 1) parts.push(`round ${planned.round}`);
+  if (planned.side) parts.push(planned.side);
+  const both = ["recovery", "break"].includes(planned.kind);
+  if (both && planned.block.toLowerCase() !== planned.kind) parts.push(planned.kind);
+  return parts.join(", ");
+}
+
+export function working(review) {
+  const left = review.remaining_s === null ? "" : `, about ${clock(review.remaining_s)} left`;
+  const stage = review.stage ? review.stage[0].toUpperCase() + review.stage.slice(1) : "Starting";
+  return `${stage}: ${Math.round(100 * review.progress)} %${left}`;
+}
+
+export const when = (iso) => new Date(iso).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short" });
+
+// Where there is room for a word or two.
+export function shortLabel(planned) {
+  if (["recovery", "break"].includes(planned.kind)) return planned.kind === "break" ? planned.block : "rest";
+  const name = planned.block.split(": ").pop();
+  const side = planned.side ? ` ${planned.side[0].toUpperCase()}` : "";
+  return planned.rounds > 1 ? `${name} ${planned.round}${side}` : `${name}${side}`;
+}
+
+const pad = (n) => String(n).padStart(2, "0");

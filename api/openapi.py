@@ -50,7 +50,15 @@ MARKDOWN: dict[int | str, dict[str, Any]] = {
 EVENTS: dict[int | str, dict[str, Any]] = {
     200: {
         "description": "Events whose data is a Standing as JSON; one named gone when deleted",
-        "content": {"text/event-stream": {"schema": {"type": "string"}}},
+        "content": {
+            "text/event-stream": {
+                "schema": {
+                    "type": "object",
+                    "description": "one event",
+                    "properties": {"event": {"type": "string"}, "data": {"type": "string"}},
+                }
+            }
+        },
     }
 }
 TEXTS: dict[int | str, dict[str, Any]] = {

@@ -28,7 +28,7 @@ class Overlay(BaseModel):
 
     units: int = Field(examples=[UNITS])
     landmarks: list[str] = Field(examples=[[lm.NAMES[i] for i in _SHOWN[:3]]])
-    bones: list[tuple[int, int]] = Field(description="pairs of indices into landmarks")
+    bones: list[list[int]] = Field(description="pairs of indices into landmarks")
     times_s: list[float]
     positions: list[list[int] | None] = Field(
         description="x, y of each landmark at each time; null where nobody was found"
@@ -51,7 +51,7 @@ def overlay(track_file: Path, start_s: float, end_s: float) -> Overlay:
     return Overlay(
         units=UNITS,
         landmarks=[lm.NAMES[i] for i in _SHOWN],
-        bones=[(place[a], place[b]) for a, b in (*BONES, *trunk) if a in place and b in place],
+        bones=[[place[a], place[b]] for a, b in (*BONES, *trunk) if a in place and b in place],
         times_s=[round(float(t), 3) for t in track.times_s[here]],
         positions=[_whole(track.xy_px[i, list(_SHOWN)] / size) for i in here],
         back=[_back(track, i, int(dorsal[i]), size) for i in here],

@@ -31,7 +31,7 @@ CLAIMS = re.compile(
 )
 # Sayings that deny such a claim, and words that only look alike.
 DENIALS = re.compile(
-    r"not a diagnosis|no proof that [^.]*safe|not medical|harmless|\bdownload|\bupload|\bloaded"
+    r"not? (?:a )?diagnosis|no medical|no proof that [^.]*safe|not medical|harmless|\bdownload|\bupload|\bloaded"
     r"|\bloads? (?:of )?(?:the|scripts|a |from)|disk is full|on (?:the |this )?disk",
     re.IGNORECASE,
 )

@@ -13,7 +13,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, Protocol, TypeVar
 
+import numpy as np
+from numpy.typing import NDArray
+
 from annotate.plan import PlannedPeriod
+
+Floats = NDArray[np.float64]
 
 # A planned period that did not happen.
 SKIP = 1.7
@@ -125,44 +130,47 @@ def align(
     n, m = len(activities), len(planned)
     # best[i][k]: cheapest way to explain the first i activities and the first k planned periods.
     best = [[math.inf] * (m + 1) for _ in range(n + 1)]
-    came: list[list[Pairing | None]] = [[None] * (m + 1) for _ in range(n + 1)]
+    # How it got there: the planned period, or None, and the first activity of the last step.
+    came: list[list[tuple[int | None, int] | None]] = [[None] * (m + 1) for _ in range(n + 1)]
     best[0][0] = 0.0
 
     unlike = _unlikeness(activities, planned, judge)
 
-    def offer(i: int, k: int, cost: float, step: Pairing) -> None:
+    def offer(i: int, k: int, cost: float, step: tuple[int | None, int]) -> None:
         if cost < best[i][k] - 1e-12:
             best[i][k], came[i][k] = cost, step
 
     for i in range(n + 1):
+        runs = _runs(activities, planned, unlike, i, merge_most)
+        added = added_costs(activities[i], planned, unlike[:, i]) if i < n else []
         for k in range(m + 1):
             here = best[i][k]
             if math.isinf(here):
                 continue
             if k < m:
-                offer(i, k + 1, here + SKIP, Pairing(k, i, i))
-                for stop in range(i + 1, min(i + merge_most, n) + 1):
-                    run = activities[i:stop]
-                    if stop > i + 1 and _lasts_s(run) > MERGE_LONGEST * planned[k].duration_s:
-                        break
-                    cost = matched_cost(planned[k], run, unlike[k][i:stop], judge)
-                    offer(stop, k + 1, here + cost, Pairing(k, i, stop))
+                offer(i, k + 1, here + SKIP, (k, i))
+                for run in runs:
+                    foreign, points = run.foreign[k], run.points[k]
+                    if here + points >= best[run.stop][k + 1]:
+                        continue  # repetitions make nothing cheaper
+                    if foreign < 1:  # of another movement they say nothing
+                        start_s, end_s = activities[i].start_s, activities[run.stop - 1].end_s
+                        missed = judge.reps_missed(planned[k], start_s, end_s)
+                        points += min(REPS * missed, REPS_MOST) * (1 - foreign)
+                    offer(run.stop, k + 1, here + points, (k, i))
             if i < n:
-                before = range(max(0, k - AGAIN_BACK), k)
-                again = [(planned[j], unlike[j][i]) for j in before]
-                cost = added_cost(activities[i], again)
-                offer(i + 1, k, here + cost, Pairing(None, i, i + 1))
+                offer(i + 1, k, here + added[k], (None, i))
     path: list[Pairing] = []
     i, k = n, m
     while (step := came[i][k]) is not None:
-        path.append(step)
-        i, k = step.first, (k if step.planned is None else k - 1)
+        path.append(Pairing(step[0], step[1], i))
+        i, k = step[1], (k if step[0] is None else k - 1)
     return tuple(reversed(path))
 
 
 def _unlikeness(
     activities: Sequence[A], planned: Sequence[PlannedPeriod], judge: Judge[A]
-) -> list[list[float]]:
+) -> Floats:
     """Unlikeness of every planned period (row) and activity; equal rounds are judged once."""
     rows: dict[tuple[str, str | None], list[float]] = {}
     out = []
@@ -171,53 +179,85 @@ def _unlikeness(
         if key not in rows:
             rows[key] = [judge.unlike(p, a) for a in activities]
         out.append(rows[key])
-    return out
+    return np.array(out, dtype=np.float64).reshape(len(planned), len(activities))
 
 
-def _lasts_s(run: Sequence[A]) -> float:
-    return run[-1].end_s - run[0].start_s
-
-
-def added_cost(activity: A, before: Sequence[tuple[PlannedPeriod, float]]) -> float:
-    """Points for an activity that nothing in the plan explains.
+def added_costs(activity: Stretch, planned: Sequence[PlannedPeriod], unlike: Floats) -> list[float]:
+    """Points for an activity that nothing in the plan explains, between any two planned periods.
 
     Parameters
     ----------
     activity : Stretch
-    before : sequence of (PlannedPeriod, float)
-        What was planned just before, and how unlike it this activity is.
+    unlike : (m,) float64
+        How unlike each planned period the activity is.
+
+    Returns
+    -------
+    list of float, length m + 1
+        Entry k holds before planned period k, and behind all for the last.
     """
     if activity.idle:
-        return ADD_IDLE
-    again = any(
-        p.kind in ("work", "recovery")
-        and abs(math.log(activity.duration_s / p.duration_s)) < AGAIN_LENGTH
-        and unlike < AGAIN_UNLIKE
-        for p, unlike in before
-    )
+        return [ADD_IDLE] * (len(planned) + 1)
     own = min(ADD + ADD_PER_S * activity.duration_s, ADD_MOST)
-    return min(own, ADD_AGAIN) if again else own
+    alike = [
+        u < AGAIN_UNLIKE
+        and p.kind in ("work", "recovery")
+        and abs(math.log(activity.duration_s / p.duration_s)) < AGAIN_LENGTH
+        for p, u in zip(planned, unlike.tolist(), strict=True)
+    ]
+    return [
+        min(own, ADD_AGAIN) if any(alike[max(0, k - AGAIN_BACK) : k]) else own
+        for k in range(len(planned) + 1)
+    ]
 
 
-def matched_cost(
-    planned: PlannedPeriod, run: Sequence[A], unlike: Sequence[float], judge: Judge[A]
-) -> float:
-    """Points for a planned period delivered by these neighbouring activities, each so unlike it."""
-    if run[0].absent or run[-1].absent:
-        return math.inf
-    ratio = abs(math.log(_lasts_s(run) / planned.duration_s))
-    duration = min(DURATION * ratio, DURATION_MOST)
-    clock = CLOCK_PER_S * abs(run[0].start_s - planned.start_s)
-    longest = max(range(len(run)), key=lambda i: run[i].duration_s)
-    other = unlike[longest]
-    for i, piece in enumerate(run):
-        if i != longest:
-            # An average would hide a round inside a long warm-up: the worst piece speaks.
-            whole = min(1.0, piece.duration_s / WHOLE_PIECE_S) ** 2
-            other = max(other, FOREIGN_PIECE * whole * unlike[i])
-    if duration + MOVEMENT * other >= HOPELESS:
-        return math.inf
-    # Of another movement the repetitions say nothing.
-    missed = judge.reps_missed(planned, run[0].start_s, run[-1].end_s) if other < 1 else 0.0
-    reps = min(REPS * missed, REPS_MOST) * max(0.0, 1 - other)
-    return duration + MOVEMENT * other + reps + MERGE * (len(run) - 1) + clock
+@dataclass(frozen=True)
+class _Run:
+    """Neighbouring activities up to `stop`, as each of the planned periods.
+
+    Attributes
+    ----------
+    points : list of float, one for each planned period
+        What the pairing costs, repetitions aside; infinite where it is out of the question.
+    foreign : list of float
+        How unlike it is what was planned.
+    """
+
+    stop: int
+    points: list[float]
+    foreign: list[float]
+
+
+def _runs(
+    activities: Sequence[A],
+    planned: Sequence[PlannedPeriod],
+    unlike: Floats,
+    first: int,
+    merge_most: int,
+) -> list[_Run]:
+    """All runs of activities from `first` on that may make up one planned period."""
+    if not planned or first == len(activities):
+        return []
+    planned_s = np.array([p.duration_s for p in planned])
+    clock = CLOCK_PER_S * np.abs([activities[first].start_s - p.start_s for p in planned])
+    out = []
+    for stop in range(first + 1, min(first + merge_most, len(activities)) + 1):
+        run = activities[first:stop]
+        if run[0].absent or run[-1].absent:
+            continue
+        lasts_s = run[-1].end_s - run[0].start_s
+        duration = np.minimum(DURATION * np.abs(np.log(lasts_s / planned_s)), DURATION_MOST)
+        longest = max(range(len(run)), key=lambda i: run[i].duration_s)
+        foreign = unlike[:, first + longest]
+        for i, piece in enumerate(run):
+            if i != longest:
+                # An average would hide a round inside a long warm-up: the worst piece speaks.
+                whole = min(1.0, piece.duration_s / WHOLE_PIECE_S) ** 2
+                foreign = np.maximum(foreign, FOREIGN_PIECE * whole * unlike[:, first + i])
+        fit = duration + MOVEMENT * foreign
+        out_of_question = fit >= HOPELESS
+        if len(run) > 1:
+            out_of_question |= lasts_s > MERGE_LONGEST * planned_s
+        points = np.where(out_of_question, math.inf, fit + MERGE * (len(run) - 1) + clock)
+        out.append(_Run(stop, points.tolist(), foreign.tolist()))
+    return out

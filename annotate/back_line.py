@@ -8,12 +8,11 @@ nothing; a change within one clip does. It is a hint to look, not an angle betwe
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from annotate.back_arc import BackArc
@@ -186,10 +185,11 @@ def _expected(rep: _Bent, base: _Bent) -> Floats:
 
 def _median(rows: Floats) -> Floats:
     """Median down the columns, skipping NaN; NaN where all are."""
-    seen = np.isfinite(rows).any(axis=0)
-    out = np.full(rows.shape[1], np.nan)
-    out[seen] = np.nanmedian(rows[:, seen], axis=0)
-    return out
+    # By hand: NumPy's and Pandas' own take ten times as long on so few.
+    ordered = np.sort(rows, axis=0)  # NaN last
+    known = np.maximum(np.isfinite(rows).sum(axis=0), 1)
+    low, high = ((ordered[at, np.arange(rows.shape[1])]) for at in ((known - 1) // 2, known // 2))
+    return 0.5 * (low + high)
 
 
 def _roundest(change_deg: Floats, held: int) -> tuple[float, int]:
@@ -198,8 +198,10 @@ def _roundest(change_deg: Floats, held: int) -> tuple[float, int]:
     Where no stretch is seen for that long, the median of all.
     """
     known = np.flatnonzero(np.isfinite(change_deg))
-    stretches = pd.Series(change_deg).rolling(held, min_periods=math.ceil(HELD_SEEN * held))
-    medians = stretches.median().to_numpy()
+    before = np.concatenate([np.full(held - 1, np.nan), change_deg])
+    stretches = sliding_window_view(before, held).T
+    medians = _median(stretches)
+    medians[np.isfinite(stretches).sum(axis=0) < HELD_SEEN * held] = np.nan
     if np.isfinite(medians).any():
         last = int(np.nanargmax(medians))
         within = known[(known > last - held) & (known <= last)]

@@ -34,8 +34,10 @@ def at_peak(signals: Signals, name: str, rep: FoundRep) -> float | None:
     """Median of a signal around the peak, or None where it was not seen."""
     where = signals.slice(rep.peak_s - AROUND_PEAK_S, rep.peak_s + AROUND_PEAK_S)
     values = signals[name][where]
-    values = values[np.isfinite(values)]
-    return float(np.median(values)) if len(values) else None
+    values = np.sort(values[np.isfinite(values)])
+    n = len(values)
+    # The median by hand: NumPy's own takes ten times as long on so few.
+    return float(0.5 * (values[(n - 1) // 2] + values[n // 2])) if n else None
 
 
 def trunk_deg(signals: Signals, rep: FoundRep) -> float | None:

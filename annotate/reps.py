@@ -231,7 +231,7 @@ def _peaks(x: Floats, least: float, distance: float) -> list[tuple[int, float]]:
         rises = i > 0 and finite[i - 1]
         falls = i < len(x) - 1 and finite[i + 1]
         # Of a rise that lies before the clip only the end was seen: the peak may have been, too.
-        arrives = rises and np.nanmin(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
+        arrives = rises and _least(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
         if arrives and falls:
             out.append((int(i), float(prominence)))
     return out
@@ -265,7 +265,7 @@ def _shape(
     lo = max((j for j in same if j < i), default=0)
     hi = min((j for j in same if j > i), default=len(x) - 1)
     left, right = x[lo : i + 1], x[i : hi + 1]
-    floor_left, floor_right = np.nanmin(left), np.nanmin(right)
+    floor_left, floor_right = _least(left), _least(right)
     start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
     end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
     top = x[i] - top_share * peak.size
@@ -277,10 +277,10 @@ def _shape(
     # The signal runs on past the period; past the clip it does not.
     seen_from = max(start_s, times[0])
     seen_to = min(end_s, times[-1])
-    lead = x[(times >= seen_from) & (times <= times[i])]
-    tail = x[(times >= times[i]) & (times <= seen_to)]
+    lead = x[np.searchsorted(times, seen_from) : i + 1]
+    tail = x[i : np.searchsorted(times, seen_to, side="right")]
     need = x[i] - RETURN_SHARE * peak.size
-    complete = bool(np.nanmin(lead) <= need and np.nanmin(tail) <= need)
+    complete = bool(_least(lead) <= need and _least(tail) <= need)
     return FoundRep(
         start_s=float(times[start]),
         peak_s=float(0.5 * (times[first] + times[last])),
@@ -289,6 +289,11 @@ def _shape(
         size=peak.size,
         complete=complete,
     )
+
+
+def _least(x: Floats) -> float:
+    """Smallest value, skipping NaN; as `numpy.nanmin` in a third of its time."""
+    return float(np.fmin.reduce(x))
 
 
 def _first(x: Floats, level: float) -> int:

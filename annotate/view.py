@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,11 +24,16 @@ def view_spans(signals: Signals) -> tuple[ViewSpan, ...]:
     yaw = signals.yaw_deg[::step]
     times = signals.times_s[::step]
     spans: list[ViewSpan] = []
+    # Running sums, so that a long class is not added up anew at every step.
+    radians = np.nan_to_num(np.radians(yaw))
+    across, along = (np.concatenate([[0.0], np.cumsum(f(radians))]) for f in (np.sin, np.cos))
     for a, b in runs(np.isfinite(yaw)):
         start = a
         i = a
         while i < b:
-            here = circular_mean_deg(yaw[start : i + 1])
+            here = math.degrees(
+                math.atan2(across[i + 1] - across[start], along[i + 1] - along[start])
+            )
             ahead = yaw[i : min(b, i + int(CHANGE_S / STEP_S))]
             turned = len(ahead) * STEP_S >= CHANGE_S and bool(
                 (np.abs(_wrapped(ahead - here)) > CHANGE_DEG).all()

@@ -31,7 +31,8 @@ CLAIMS = re.compile(
 )
 # Sayings that deny such a claim, and words that only look alike.
 DENIALS = re.compile(
-    r"not? (?:a )?diagnosis|no medical|no proof that [^.]*safe|not medical|harmless|\bdownload|\bupload|\bloaded"
+    r"not? (?:a )?diagnosis|not? medical|no proof that [^.]*safe|harmless"
+    r"|\bdownload|\bupload|\bloaded"
     r"|\bloads? (?:of )?(?:the|scripts|a |from)|disk is full|on (?:the |this )?disk",
     re.IGNORECASE,
 )

@@ -189,7 +189,8 @@ def _median(rows: Floats) -> Floats:
     ordered = np.sort(rows, axis=0)  # NaN last
     known = np.maximum(np.isfinite(rows).sum(axis=0), 1)
     low, high = ((ordered[at, np.arange(rows.shape[1])]) for at in ((known - 1) // 2, known // 2))
-    return 0.5 * (low + high)
+    middle: Floats = 0.5 * (low + high)
+    return middle
 
 
 def _roundest(change_deg: Floats, held: int) -> tuple[float, int]:

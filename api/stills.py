@@ -16,6 +16,7 @@ from api.errors import OutputError
 from pose.cache import appears_whole
 from pose.clip import frames
 from pose.signals import movement_signals
+from pose.source import Source
 from pose.track import PoseTrack
 
 Picture = NDArray[np.uint8]
@@ -23,12 +24,13 @@ Picture = NDArray[np.uint8]
 FOLDER = "stills"
 _LONGEST_PX = 960
 _JPEG_QUALITY = 88
-# Blue, green, red, as OpenCV has them; told apart in grey as well.
-_BONE, _BACK, _FIRST = (235, 235, 235), (40, 60, 240), (80, 220, 120)
+# Blue, green, red, as OpenCV has them; vermilion and sky blue of a set made for colour-blind eyes
+# (Okabe & Ito 2008), and the first outline is dotted besides.
+_BONE, _BACK, _FIRST = (235, 235, 235), (0, 94, 213), (233, 180, 86)
 _NEARLY_S = 0.001
 
 
-def write_stills(clip: Path, track: PoseTrack, review: Review, folder: Path) -> list[Path]:
+def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -> list[Path]:
     """Draw every still of a review; a still whose picture cannot be read is left out.
 
     Stills of an earlier review in the same folder go.
@@ -58,7 +60,7 @@ def write_stills(clip: Path, track: PoseTrack, review: Review, folder: Path) -> 
     return written
 
 
-def _drawn(clip: Path, over: Overlay) -> Picture | None:
+def _drawn(clip: Source, over: Overlay) -> Picture | None:
     """The picture of that moment with everything laid over."""
     # Pictures come at their own times: the first one not before the sample's is the sample's.
     start_s = max(0.0, over.time_s - _NEARLY_S)
@@ -71,8 +73,8 @@ def _drawn(clip: Path, over: Overlay) -> Picture | None:
     thick = max(1, round(_LONGEST_PX / 480))
     for line in over.bones:
         _line(picture, line * scale, _BONE, thick)
-    _line(picture, over.first * scale, _FIRST, thick + 1)
     _line(picture, over.back * scale, _BACK, thick + 1)
+    _dots(picture, over.first * scale, _FIRST, thick + 1)
     return np.asarray(picture, dtype=np.uint8)
 
 
@@ -83,6 +85,13 @@ def _line(picture: NDArray[np.uint8], points: NDArray[np.float64], colour: Seque
     # OpenCV counts from the middle of the first pixel, and in sixteenths with this shift.
     fixed = np.round((points - 0.5) * 16).astype(np.int32).reshape(-1, 1, 2)
     cv2.polylines(picture, [fixed], False, colour, thick, cv2.LINE_AA, shift=4)
+
+
+def _dots(picture: NDArray[np.uint8], points: NDArray[np.float64], colour: Sequence[int],
+          radius: int) -> None:  # fmt: skip
+    for x, y in points[np.isfinite(points).all(axis=1)][::4]:
+        centre = (round((x - 0.5) * 16), round((y - 0.5) * 16))
+        cv2.circle(picture, centre, radius * 16, colour, -1, cv2.LINE_AA, shift=4)
 
 
 def _side_by_side(pictures: Sequence[Picture]) -> Picture:
@@ -100,7 +109,10 @@ def _titled(picture: Picture, still: Still) -> Picture:
     cv2.putText(bar, still.text, (8, 20), font, 0.52, (30, 30, 30), 1, cv2.LINE_AA)
     x = 8
     for words, colour in (("back line here", _BACK), ("in the first repetitions", _FIRST)):
-        cv2.line(bar, (x, 38), (x + 24, 38), colour, 3, cv2.LINE_AA)
+        if colour is _FIRST:
+            _dots(bar, np.array([[x + k, 38.5] for k in range(2, 26, 4)], dtype=float), colour, 3)
+        else:
+            cv2.line(bar, (x, 38), (x + 24, 38), colour, 3, cv2.LINE_AA)
         cv2.putText(bar, words, (x + 30, 43), font, 0.45, (30, 30, 30), 1, cv2.LINE_AA)
         x += 60 + 9 * len(words)
     return np.vstack([picture, bar])

@@ -36,8 +36,10 @@ def test_stills_are_pictures_with_both_outlines_drawn(track, review, tmp_path):
         picture = cv2.imread(str(path)).astype(int)
         above_text = picture[:-52]
         blue, green, red = np.moveaxis(above_text, 2, 0)
-        assert ((green > 170) & (red < 130) & (blue < 150)).sum() > 100
-        assert ((red > 190) & (green < 110) & (blue < 90)).sum() > 100
+        sky_blue = (blue > 200) & (green > 150) & (red < 130)
+        vermilion = (red > 180) & (green > 60) & (green < 130) & (blue < 60)
+        assert sky_blue.sum() > 100
+        assert vermilion.sum() > 100
         assert (picture.shape[1] > 1500) == (still.beside_s is not None)
 
 

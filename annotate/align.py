@@ -22,6 +22,8 @@ Floats = NDArray[np.float64]
 
 # A planned period that did not happen.
 SKIP = 1.7
+# Each further one after the last activity: all are missing for one reason, the class was cut off.
+SKIP_ON = 0.6
 # A stretch nobody planned: a short one is soon forgiven, a long one is an activity of its own.
 ADD = 1.0
 ADD_PER_S = 0.1
@@ -148,7 +150,9 @@ def align(
             if math.isinf(here):
                 continue
             if k < m:
-                offer(i, k + 1, here + SKIP, (k, i))
+                cut_off = i == n and came[i][k] is not None and came[i][k] == (k - 1, n)
+                skip = SKIP_ON if cut_off else SKIP
+                offer(i, k + 1, here + skip, (k, i))
                 for run in runs:
                     foreign, points = run.foreign[k], run.points[k]
                     if here + points >= best[run.stop][k + 1]:

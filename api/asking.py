@@ -116,8 +116,9 @@ def add_asking(app: FastAPI, store: Store) -> None:
     )
     def remove(review_id: str) -> None:
         sha256 = known(store, review_id).sha256
-        if not store.remove(review_id):
-            raise unknown()
+        with store.turn:
+            if not store.remove(review_id):
+                raise unknown()
         if sha256 and all(entry.sha256 != sha256 for entry in store.all()):
             forget_tracks(sha256)
 

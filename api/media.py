@@ -1,4 +1,4 @@
-"""What kind of file a clip is: told by what is in it, never by its name."""
+"""A clip on its way to a player: its kind told by what is in it, never by its name."""
 
 from __future__ import annotations
 
@@ -6,6 +6,10 @@ from functools import lru_cache
 from pathlib import Path
 
 import av
+from fastapi.responses import FileResponse
+from starlette.types import Message, Receive, Scope, Send
+
+from api.problems import answer
 
 _OPEN_CODECS = {"vp8", "vp9", "av1"}
 
@@ -31,3 +35,23 @@ def media_type(path: Path) -> str:
     if "mpegts" in names:
         return "video/mp2t"
     return "application/octet-stream"
+
+
+class ClipResponse(FileResponse):
+    """A clip by ranges; a range that does not exist is told as a problem like everything else."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        refused: int | None = None
+
+        async def watched(message: Message) -> None:
+            nonlocal refused
+            if message["type"] == "http.response.start" and message["status"] in (400, 416):
+                refused = message["status"]
+            if refused is None:
+                await send(message)
+
+        await super().__call__(scope, receive, watched)
+        if refused is not None:
+            problem = answer(refused, "the clip has no such range of bytes")
+            problem.headers["Content-Range"] = f"bytes */{Path(self.path).stat().st_size}"
+            await problem(scope, receive, send)

@@ -82,7 +82,6 @@ _VIDEO = dict.fromkeys(
 CLIP_ANSWERS: dict[int | str, dict[str, Any]] = {
     200: {"description": "The whole clip", "content": _VIDEO},
     206: {"description": "The part asked for with Range", "content": _VIDEO},
-    416: {"description": "There is no such part"},
 }
 JPEG: dict[int | str, dict[str, Any]] = {
     200: {"description": "The picture", "content": {"image/jpeg": _BYTES}}

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import threading
 from http import HTTPStatus
+from pathlib import Path
 from typing import Annotated, Literal
 from urllib.parse import quote
 
+import fastapi
 from fastapi import FastAPI, Query, Request, Response
-from fastapi import Path as PathParameter
 from fastapi.responses import FileResponse
 
 from annotate.exports import FORMATS, export
 from annotate.review import Review
 from annotate.script import Script
-from api.media import media_type
+from api.media import ClipResponse, media_type
 from api.openapi import CLIP_ANSWERS, JPEG, MARKDOWN, TEXTS, problems
 from api.overlay import Overlay, overlay
 from api.problems import Problem
@@ -30,8 +30,6 @@ Download = Literal[
 _DOWNLOAD_TYPES = {".md": "text/markdown", ".vtt": "text/vtt", ".srt": "application/x-subrip",
                    ".csv": "text/csv"}  # fmt: skip
 Moment = Annotated[float, Query(ge=0, le=1e6)]
-
-_drawing = threading.Lock()
 
 
 def add_results(app: FastAPI, store: Store) -> None:
@@ -87,7 +85,7 @@ def add_results(app: FastAPI, store: Store) -> None:
     )
     def exported(
         review_id: str,
-        format: Annotated[str, PathParameter(max_length=40, examples=["webvtt"])],
+        format: Annotated[str, fastapi.Path(max_length=40, examples=["webvtt"])],
         rate: Annotated[
             str | None, Query(max_length=20, examples=["25"], description="frames a second")
         ] = None,
@@ -107,12 +105,12 @@ def add_results(app: FastAPI, store: Store) -> None:
     @app.get(
         "/api/reviews/{review_id}/clip",
         response_class=FileResponse,
-        responses=problems(403, 404) | CLIP_ANSWERS,
+        responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
         summary="The clip; answers range requests",
     )
-    def clip(review_id: str) -> FileResponse:
+    def clip(review_id: str) -> ClipResponse:
         path = store.folder(known(store, review_id).id) / CLIP
-        return FileResponse(path, media_type=media_type(path))
+        return ClipResponse(path, media_type=media_type(path))
 
     @app.get(
         "/api/reviews/{review_id}/overlay",
@@ -129,6 +127,11 @@ def add_results(app: FastAPI, store: Store) -> None:
         summary="A still of the review, by the name it has there",
     )
     def still(review_id: str, file: str) -> FileResponse:
+        with store.turn:
+            return FileResponse(still_file(review_id, file), media_type="image/jpeg")
+
+    def still_file(review_id: str, file: str) -> Path:
+        """The still, drawn when it is first asked for."""
         from api.stills import FOLDER, write_stills
 
         folder = done_folder(store, review_id)
@@ -138,12 +141,11 @@ def add_results(app: FastAPI, store: Store) -> None:
         if name is None:
             raise Problem(HTTPStatus.NOT_FOUND, "this review has no such still")
         path = folder / FOLDER / name
-        with _drawing:
-            if not path.exists():
-                write_stills(folder / CLIP, PoseTrack.read_parquet(folder / TRACK), review, folder)
+        if not path.exists():
+            write_stills(folder / CLIP, PoseTrack.read_parquet(folder / TRACK), review, folder)
         if not path.exists():
             raise Problem(HTTPStatus.NOT_FOUND, "the picture of this still cannot be read")
-        return FileResponse(path, media_type="image/jpeg")
+        return path
 
 
 def preferred(accept: str, *offered: str) -> str | None:

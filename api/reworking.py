@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from http import HTTPStatus
 from typing import Annotated
 
@@ -84,8 +83,7 @@ class KeptPlan(BaseModel):
 
 
 def add_reworking(app: FastAPI, store: Store) -> None:
-    """Add the doors. One working over at a time: each reads what the one before wrote."""
-    turn = threading.Lock()
+    """Add the doors."""
 
     def kept(review_id: str, review: Review) -> Review:
         store.renew(review_id, outcome_of(review))
@@ -97,7 +95,7 @@ def add_reworking(app: FastAPI, store: Store) -> None:
         summary="Replace the corrections by hand; answers the review made anew",
     )
     def correct(review_id: str, corrections: Corrections) -> Review:
-        with turn:
+        with store.turn:
             folder = done_folder(store, review_id)
             return kept(review_id, with_edits(folder, corrections.edits))
 
@@ -108,7 +106,7 @@ def add_reworking(app: FastAPI, store: Store) -> None:
     )
     def annotate(review_id: str, given: Notes) -> Review:
         notes = [Note(at_s=n.at_s, tag=n.tag, text=n.text) for n in given.notes]
-        with turn:
+        with store.turn:
             folder = done_folder(store, review_id)
             return kept(review_id, with_notes(folder, notes))
 
@@ -130,7 +128,7 @@ def add_reworking(app: FastAPI, store: Store) -> None:
     )
     def replan(review_id: str, given: PlanText) -> Review:
         plan = None if given.text is None else parse_plan(given.text, "plan.yaml")
-        with turn:
+        with store.turn:
             folder = done_folder(store, review_id)
             try:
                 return kept(review_id, with_plan(folder, plan, given.text))

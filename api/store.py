@@ -8,6 +8,7 @@ claim gone and stops. The database is SQLite in the data folder, or whatever a S
 from __future__ import annotations
 
 import shutil
+import threading
 import time
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -111,6 +112,9 @@ class Store:
 
     def __init__(self, data: Path, database: str | None = None) -> None:
         self.data = data
+        # Held by whoever changes a finished review's folder: each reads what the one before
+        # wrote, and nobody writes into a folder that is being deleted.
+        self.turn = threading.Lock()
         data.mkdir(mode=0o700, parents=True, exist_ok=True)  # clips are for their owner only
         (data / "reviews").mkdir(exist_ok=True)
         self.database = database or f"sqlite:///{data.resolve() / 'takeproof.db'}"

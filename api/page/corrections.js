@@ -96,7 +96,7 @@ export function corrections(place, state, screen, changed) {
         `${period.reps.count ? `${many(period.reps.count, "repetition")} counted, ` : ""}boundaries ${Math.round(100 * period.confidence)} % sure`,
         period.corrected.length ? `; set by hand: ${period.corrected.join(", ")}` : ""),
       h("div.row", {},
-        h("button", { type: "button", "data-key": "play", onclick: () => (screen.seek(period.start_s), screen.toggle()) }, "▶ Play from its start"),
+        h("button", { type: "button", "data-key": "play", onclick: () => (screen.seek(period.start_s), screen.play()) }, "▶ Play from its start"),
         h("button", { type: "button", "data-key": "loop", onclick: () => screen.loop(period.start_s, period.end_s) }, "⟳ Loop it")),
       h("div.row", {},
         h("label", {}, h("span", {}, "What it was"),

@@ -3,6 +3,7 @@ import { h } from "./dom.js";
 import { exact } from "./words.js";
 
 const LEAST_PX = 24;
+const LEAST_S = 0.5; // no period may be shorter
 
 export function dragEdges(review, px, screen, edit) {
   const { periods } = review;
@@ -14,11 +15,11 @@ export function dragEdges(review, px, screen, edit) {
     if (narrow < LEAST_PX) return null; // it would cover the periods; zoom in first
     const wide = Math.min(24, narrow / 3);
     const edge = h("div.edge", { "aria-hidden": "true", "data-edge": i, title: "Drag to correct", style: { left: `${time * px}px`, width: `${wide}px`, marginLeft: `${-wide / 2}px` } });
-    edge.addEventListener("pointerdown", (event) => grab(event, edge, time, [low, high]));
+    edge.addEventListener("pointerdown", (event) => grab(event, edge, time, i, [low, high]));
     return edge;
   });
 
-  function grab(event, edge, time, [low, high]) {
+  function grab(event, edge, time, i, [low, high]) {
     if (event.button) return;
     event.preventDefault();
     edge.setPointerCapture(event.pointerId);
@@ -28,7 +29,7 @@ export function dragEdges(review, px, screen, edit) {
     const from = event.clientX;
     let to = time;
     const move = (e) => {
-      to = Math.min(high - 0.5, Math.max(low + (low ? 0.5 : 0), time + (e.clientX - from) / px));
+      to = Math.min(high - (i < periods.length ? LEAST_S : 0), Math.max(low + (i ? LEAST_S : 0), time + (e.clientX - from) / px));
       edge.style.left = `${to * px}px`;
       told.textContent = exact(to);
       screen.seek(to);

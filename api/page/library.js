@@ -4,7 +4,8 @@ import { planEditor } from "./plan_editor.js";
 import { follow, get, send, upload } from "./service.js";
 import { when, working } from "./words.js";
 
-const followed = new Map();
+let followed;
+let unfollow = () => {};
 let reviews = [];
 let clip = null;
 
@@ -19,7 +20,7 @@ $("drop").addEventListener("dragleave", () => $("drop").classList.remove("over")
 $("drop").addEventListener("drop", (event) => {
   event.preventDefault();
   $("drop").classList.remove("over");
-  choose(event.dataTransfer.files[0]);
+  for (const file of event.dataTransfer.files) take(file);
 });
 // Dropped beside the mark, a clip should not open in the browser instead.
 for (const kind of ["dragover", "drop"]) addEventListener(kind, (event) => event.preventDefault());
@@ -42,6 +43,17 @@ $("form").addEventListener("submit", async (event) => {
     busy(false);
   }
 });
+
+// Clip, plan and captions may be dropped together.
+function take(file) {
+  if (/\.(ya?ml|csv|xlsx|txt)$/i.test(file.name)) plan.read(file);
+  else if (/\.(vtt|srt)$/i.test(file.name)) {
+    const list = new DataTransfer();
+    list.items.add(file);
+    $("captions").files = list.files;
+    $("captions").closest("details").open = true;
+  } else choose(file);
+}
 
 function choose(file) {
   if (!file) return;
@@ -74,14 +86,16 @@ async function load() {
     return;
   }
   draw();
-  for (const { id, state } of reviews) {
-    if (["queued", "running"].includes(state) && !followed.has(id)) {
-      followed.set(id, follow(id, (standing) => {
-        reviews = reviews.map((review) => (review.id === id ? standing : review));
-        draw();
-      }));
-    }
-  }
+  // One stream at a time: a browser holds few connections open, and one review is worked on.
+  const next = reviews.find((r) => r.state === "running") ?? reviews.findLast((r) => r.state === "queued");
+  if (next?.id === followed) return;
+  unfollow();
+  followed = next?.id;
+  if (next) unfollow = follow(next.id, (standing) => {
+    reviews = reviews.map((review) => (review.id === next.id ? standing : review));
+    draw();
+    if (["done", "failed"].includes(standing.state)) load();
+  });
 }
 
 function draw() {
@@ -113,8 +127,6 @@ function act(id, words, method, path) {
   return h("button", { type: "button", "data-key": `${words}-${id}`, onclick: async () => {
     try {
       await send(method, path);
-      followed.get(id)?.();
-      followed.delete(id);
       await load();
     } catch (error) {
       say($("list-told"), error.message, true);

@@ -31,17 +31,21 @@ export function looksOf(review) {
   return found.sort((a, b) => (a.start ?? -1) - (b.start ?? -1));
 }
 
-export function drawLooks(place, looks, go) {
-  if (!looks.length) {
-    refill(place, h("p.soft", {}, "Nothing beyond the plan's tolerance, and nothing flagged."));
-    return;
-  }
-  refill(place, h("ol", {}, looks.map((look, i) =>
+export function drawLooks(place, looks, review, go) {
+  const noted = review.notices.filter((n) => n.level === "info");
+  refill(place,
+    looks.length ? list(looks, go) : h("p.soft", {}, review.plan ? "Nothing beyond the plan's tolerance, and nothing flagged." : "Nothing flagged."),
+    noted.length ? h("details.noted", {}, h("summary", {}, `Also noted (${noted.length})`),
+      h("ul", {}, noted.map((n) => h("li", {}, n.start_s === null ? "" : `${clock(n.start_s)} `, n.text)))) : null);
+}
+
+function list(looks, go) {
+  return h("ol", {}, looks.map((look, i) =>
     h("li", {}, h("button", {
       type: "button", "data-key": `look-${i}`, "data-kind": look.kind, disabled: look.start === null || look.start === undefined,
       onclick: () => (look.loop && look.end !== null ? go.loop(look.start, look.end) : go.choose(look.missing ? Math.max(0, look.start - 3) : look.start + 0.05)),
     },
     h(`span.sign.${statusClass(look.kind)}`, { "aria-hidden": "true" }, look.sign),
     h("span.at", {}, look.start === null || look.start === undefined ? "" : clock(look.start)),
-    h("span", {}, look.text))))));
+    h("span", {}, look.text)))));
 }

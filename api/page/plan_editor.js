@@ -20,7 +20,7 @@ const SNIPPETS = {
   "Cool-down": '  - {name: Cool-down, kind: cool-down, movement: reach, duration: "3:00"}\n',
 };
 
-// Returns { text(), set(text), fine() }: fine is false while the plan has a mistake in it.
+// What it returns: text(), part() to send, set(text), read(file), and fine(): no mistake in it.
 export function planEditor(place, { file = true, onChange = () => {} } = {}) {
   let valid = true;
   let turn = 0;
@@ -31,7 +31,7 @@ export function planEditor(place, { file = true, onChange = () => {} } = {}) {
     id: "plan-text", rows: 9, spellcheck: "false", oninput: () => later(),
     placeholder: "title: Harbour intervals, week 3\nblocks:\n  - name: Squat\n    movement: squat\n    rounds: 3\n    work: 30\n    recovery: 30\n    reps: 14",
   });
-  const chooser = h("input", { type: "file", id: "plan-file", accept: ".yaml,.yml,.csv,.xlsx,.txt", onchange: choose });
+  const chooser = h("input", { type: "file", id: "plan-file", accept: ".yaml,.yml,.csv,.xlsx,.txt", onchange: () => read(chooser.files[0]) });
   let table = null; // a plan file that is no text to edit
 
   fill(
@@ -54,8 +54,7 @@ export function planEditor(place, { file = true, onChange = () => {} } = {}) {
     check();
   }
 
-  async function choose() {
-    const chosen = chooser.files[0];
+  async function read(chosen) {
     table = null;
     if (chosen && /\.(csv|xlsx)$/i.test(chosen.name)) {
       table = chosen;
@@ -105,6 +104,7 @@ export function planEditor(place, { file = true, onChange = () => {} } = {}) {
   return {
     text: () => area.value,
     fine: () => valid,
+    read,
     part: () => table ?? (area.value.trim() ? new File([area.value], "plan.yaml") : null),
     set: (text) => {
       area.value = text;

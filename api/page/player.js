@@ -3,6 +3,8 @@ import { fill, h } from "./dom.js";
 import { overlay } from "./overlay.js";
 import { clock } from "./words.js";
 
+const calm = matchMedia("(prefers-reduced-motion: reduce)");
+
 export function player(place, state) {
   const listeners = [];
   const start = Number(new URLSearchParams(location.search).get("t")) || 0;
@@ -26,7 +28,7 @@ export function player(place, state) {
     h("div.row.middle", {},
       h("label", {}, skeleton, " Skeleton"),
       h("label", {}, back, " Outline of the back"),
-      h("span", {}, h("label.small", { for: "speed" }, "Speed "), speed),
+      h("span.row.middle", {}, h("label.small", { for: "speed" }, "Speed"), speed),
       looping));
 
   const laid = overlay(canvas, video, state, () => ({ skeleton: skeleton.checked, back: back.checked }));
@@ -61,7 +63,7 @@ export function player(place, state) {
     looping.hidden = false;
     video.currentTime = from;
     video.play().catch(() => {}); // a browser may want a click first; the place is right anyway
-    place.scrollIntoView({ block: "nearest", behavior: "smooth" });
+    place.scrollIntoView({ block: "nearest", behavior: calm.matches ? "auto" : "smooth" });
   }
 
   function unloop() {
@@ -76,6 +78,7 @@ export function player(place, state) {
     looping: () => looped !== null,
     time: () => video.currentTime,
     playing: () => !video.paused,
+    play: () => video.play().catch(() => {}),
     toggle: () => (video.paused ? video.play().catch(() => {}) : video.pause()),
     onTime: (listener) => listeners.push(listener),
   };

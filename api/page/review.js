@@ -1,6 +1,6 @@
 // The review page: one state, and the parts that draw it.
 import { corrections } from "./corrections.js";
-import { $, say } from "./dom.js";
+import { $, fill, h, say } from "./dom.js";
 import { drawDrift } from "./drift.js";
 import { drawExports } from "./exports.js";
 import { looksOf, drawLooks } from "./looks.js";
@@ -14,6 +14,7 @@ import { drawTable } from "./table.js";
 import { timelinePart } from "./timeline.js";
 import { drawVerdict } from "./verdict.js";
 import { drawWaiting } from "./waiting.js";
+import { when } from "./words.js";
 
 const id = location.pathname.split("/")[2];
 const at = `/api/reviews/${id}`;
@@ -51,9 +52,9 @@ async function show() {
   ]);
   $("review").hidden = false;
   const screen = player($("screen"), state);
-  const choose = (time, { play = true } = {}) => {
+  const choose = (time) => {
     state.chosen = time;
-    if (play) screen.seek(time);
+    screen.seek(time);
     draw();
   };
   const timeline = timelinePart($("timeline"), $("zoom"), state, screen, choose, (edit) => editing.add(edit));
@@ -64,8 +65,10 @@ async function show() {
   function draw() {
     const looks = looksOf(state.review);
     $("title").textContent = state.review.plan?.title ?? state.review.clip.name;
+    $("looks-title").textContent = state.review.plan ? "What differed" : "Worth a look";
+    $("timeline").classList.toggle("alone", !state.review.plan);
     drawVerdict($("verdict"), state.review);
-    drawLooks($("looks"), looks, go);
+    drawLooks($("looks"), looks, state.review, go);
     timeline.draw();
     editing.draw();
     drawTable($("table"), state, go);
@@ -84,7 +87,19 @@ async function show() {
 
   drawExports($("exports"), state);
   anotherPlan(changed);
+  otherTakes();
   draw();
+}
+
+// The same plan filmed another time: side by side.
+async function otherTakes() {
+  const all = await get("/api/reviews");
+  const mine = all.find((r) => r.id === id);
+  const others = all.filter((r) => r.id !== id && r.plan_id && r.plan_id === mine?.plan_id);
+  fill($("takes"), others.map((other) => {
+    const order = other.created_at < mine.created_at ? [other.id, id] : [id, other.id];
+    return h("a.button", { href: `/takes?first=${order[0]}&second=${order[1]}` }, `Compare with ${other.name}, ${when(other.created_at)}`);
+  }));
 }
 
 function head({ name, title }) {

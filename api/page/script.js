@@ -11,11 +11,14 @@ try {
   const [script, review] = await Promise.all([get(`/api/reviews/${id}/script`), get(`/api/reviews/${id}/review.json`)]);
   document.title = `Script: ${script.title}`;
   $("title").textContent = `${script.title}: script for the next take`;
+  // Most stand among the lines already, at their place.
+  const said = script.periods.flatMap((p) => p.lines.map((line) => line.text));
+  const loose = review.notes.filter((note) => !said.some((text) => text.includes(note.text)));
   fill($("script"),
     h("p", {}, `Length ${clock(script.duration_s)}. Times are the planned clock.`),
     script.periods.map(period),
     script.not_in_plan.length ? h("section", {}, h("h2", {}, "Not in the plan"), h("ul", {}, script.not_in_plan.map((x) => h("li", {}, x)))) : null,
-    review.notes.length ? h("section", {}, h("h2", {}, "Notes"), h("ul", {}, review.notes.map((n) =>
+    loose.length ? h("section", {}, h("h2", {}, "Notes"), h("ul", {}, loose.map((n) =>
       h("li", {}, `${clock(n.at_s)} in this take: ${n.tag ? `${n.tag}: ` : ""}${n.text}`)))) : null,
     h("section", {}, h("h2", {}, "Take care"), h("ul", {}, script.cautions.map((x) => h("li", {}, x)))));
 } catch (error) {

@@ -77,6 +77,14 @@ class TestStore:
         assert [e.id for e in store.all()] == ["b", "a"]
         assert store.queued() == ["a", "b"]
 
+    def test_the_table_may_be_in_another_database(self, tmp_path: Path) -> None:
+        url = f"sqlite:///{tmp_path / 'elsewhere.db'}"
+        store = Store(tmp_path / "data", url)
+        store.folder("c").mkdir()
+        store.add("c", "take.mp4")
+        assert Store(tmp_path / "data", url).queued() == ["c"]
+        assert not (tmp_path / "data" / "takeproof.db").exists()
+
 
 class TestQueue:
     @pytest.mark.usefixtures("no_video")

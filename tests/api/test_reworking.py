@@ -136,6 +136,8 @@ class TestFiles:
         part = client.get(f"{at}/clip", headers={"range": "bytes=2-5"})
         assert (part.status_code, part.content) == (206, b"ving")
         assert client.get(f"{at}/clip").headers["accept-ranges"] == "bytes"
+        for wrong, status in (("bytes=900-", 416), ("bytes=x", 400)):
+            problem(client.get(f"{at}/clip", headers={"range": wrong}), status)
 
     def test_the_overlay_comes_compact_and_in_stretches(self, client: TestClient, at: str) -> None:
         minute = client.get(f"{at}/overlay", params={"start_s": 5, "end_s": 500}).json()

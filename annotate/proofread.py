@@ -28,11 +28,12 @@ from annotate.review import Clip, Notice, Review
 from annotate.sheet import sheet_rows
 from annotate.totals import totals
 from annotate.view import view_spans
-from pose.clip import CLIP_WARNINGS, probe
+from pose.clip import CLIP_WARNINGS, ClipProbe, probe
 from pose.errors import ClipError
 from pose.extract import extract
 from pose.signals import Signals, movement_signals
 from pose.sound import sound
+from pose.source import Source
 from pose.track import PoseTrack
 
 Progress = Callable[[str, float], None]
@@ -82,17 +83,26 @@ def review_clip(
     )
     if on_track is not None:
         on_track(track)
-    extra = [Notice(level="warning", code=w.code, text=w.text) for w in found.warnings]
     tell("listening to the music", _PICTURES)
-    beats: Sequence[Beat] = ()
-    try:
-        beats = find_beats(onsets(sound(clip)))
-    except ClipError as error:  # the pictures can still be judged
-        extra.append(Notice(level="warning", code="sound", text=str(error)))
+    beats, unheard = listen(clip)
     tell("counting and comparing", _PICTURES + 0.01)
-    review = review_track(track, planned, notices=extra, words=words, beats=beats)
+    notices = (*warnings(found), *unheard)
+    review = review_track(track, planned, notices=notices, words=words, beats=beats)
     tell("done", 1.0)
     return review
+
+
+def warnings(found: ClipProbe) -> tuple[Notice, ...]:
+    """What the clip's probe warns of."""
+    return tuple(Notice(level="warning", code=w.code, text=w.text) for w in found.warnings)
+
+
+def listen(clip: Source) -> tuple[tuple[Beat, ...], tuple[Notice, ...]]:
+    """The music of a clip; a notice instead where its sound cannot be read."""
+    try:
+        return tuple(find_beats(onsets(sound(clip)))), ()
+    except ClipError as error:  # the pictures can still be judged
+        return (), (Notice(level="warning", code="sound", text=str(error)),)
 
 
 def review_track(

@@ -35,7 +35,9 @@ OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Wh
 
 @app.command()
 def review(
-    clip: Annotated[Path, typer.Argument(metavar="CLIP", help="The filmed rehearsal.")],
+    clips: Annotated[
+        list[str], typer.Argument(metavar="CLIP...", help="The filmed rehearsal, or several.")
+    ],
     plan: Annotated[
         Path | None, typer.Option(metavar="PLAN", help="The class plan (.yaml, .csv or .xlsx).")
     ] = None,
@@ -47,12 +49,29 @@ def review(
         typer.Option(metavar="FILE", help="Your own words for the script (.yaml)."),
     ] = None,
     out: OutFolder = None,
+    scheduler: Annotated[
+        str | None,
+        typer.Option(metavar="ADDRESS", help="Let the workers of this Dask scheduler do the work."),
+    ] = None,
 ) -> None:
     """Review CLIP; write review.json, the script for the next take and the coach's sheet.
 
-    Without --out they go into CLIP.review beside the clip.
+    Without --out they go into CLIP.review beside the clip. Of several clips each has its own such
+    folder in DIR. A clip may also be an address that fsspec reads, such as s3://bucket/take.mp4.
     """
-    _review(clip, plan, captions, out or clip.with_name(f"{clip.name}.review"), phrases)
+    from pose.source import is_address
+
+    if len(clips) == 1 and scheduler is None and not is_address(clips[0]):
+        clip = Path(clips[0])
+        _review(clip, plan, captions, out or clip.with_name(f"{clip.name}.review"), phrases)
+        return
+    if captions is not None:
+        raise typer.BadParameter("goes with one clip on this machine.", param_hint="--captions")
+    from api.batch import review_all
+
+    code = review_all(clips, plan, phrases, out, scheduler, _console(), _console(stderr=True))
+    if code:
+        raise typer.Exit(code)
 
 
 @app.command()

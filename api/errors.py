@@ -10,4 +10,4 @@ class OutputError(InputError):
 
 
 class ServeError(InputError):
-    """An address or data folder the HTTP door cannot use."""
+    """An address, a data folder or a scheduler that cannot be used."""

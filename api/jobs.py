@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
 import shutil
-import signal
 import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
-from multiprocessing.connection import wait
 from pathlib import Path
 
+from api.executors import stay_with_parent
 from api.faults import tell_fault
 from api.limits import LONGEST_WORK_S
 from api.outcome import outcome_of
@@ -83,23 +81,8 @@ def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
 def one_process() -> Executor:
     """One worker process: the analysis neither holds up the HTTP door nor brings it down."""
     return ProcessPoolExecutor(
-        1, mp_context=multiprocessing.get_context("spawn"), initializer=_stay_with_parent
+        1, mp_context=multiprocessing.get_context("spawn"), initializer=stay_with_parent
     )
-
-
-def _stay_with_parent() -> None:
-    """In the worker: leave Ctrl-C to the parent, and end when the parent is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = multiprocessing.parent_process()
-    if parent is None:
-        return
-    sentinel = parent.sentinel
-
-    def watch() -> None:
-        wait([sentinel])
-        os._exit(1)
-
-    threading.Thread(target=watch, daemon=True).start()
 
 
 class JobQueue:

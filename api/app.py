@@ -50,7 +50,6 @@ def create_app(
         queue = JobQueue(store, make_executor)
         await run_in_threadpool(queue.start)
         app.state.queue = queue
-        app.state.closing = False
         yield
         app.state.closing = True
         await run_in_threadpool(queue.close)
@@ -64,6 +63,7 @@ def create_app(
         redoc_url=None,
         lifespan=lifespan,
     )
+    app.state.closing = False
     # The last one added is asked first.
     app.add_middleware(BodyLimit)
     app.add_middleware(TokenGuard, token=token)

@@ -9,16 +9,18 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from types import FrameType
 
 import uvicorn
+from fastapi import FastAPI
 
 from api.access import LEAST_TOKEN
 from api.app import create_app
 from api.errors import ServeError
 
 TOKEN_VARIABLE = "TAKEPROOF_TOKEN"  # noqa: S105
-# Open streams of progress must not keep the program from ending.
-_LEAVE_S = 3
+# A slow download must not keep the program from ending.
+_LEAVE_S = 5
 
 
 def serve_forever(host: str, port: int, data: Path, database: str | None = None) -> None:
@@ -49,7 +51,19 @@ def serve_forever(host: str, port: int, data: Path, database: str | None = None)
         _greet(host, listener.getsockname()[1], token)
         config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=_LEAVE_S)
         with suppress(KeyboardInterrupt):  # the server ends in order first, then passes Ctrl-C on
-            uvicorn.Server(config).run(sockets=[listener])
+            _Server(config, app).run(sockets=[listener])
+
+
+class _Server(uvicorn.Server):
+    """Tells the application of the end at once: streams of progress would wait for it else."""
+
+    def __init__(self, config: uvicorn.Config, app: FastAPI) -> None:
+        super().__init__(config)
+        self._application = app
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        self._application.state.closing = True
+        super().handle_exit(sig, frame)
 
 
 def _token(host: str) -> str | None:

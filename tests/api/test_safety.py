@@ -207,6 +207,21 @@ class TestCrash:
             # Deleted means deleted: what was remembered of the body too.
             assert not list((tmp_path / "cache" / "tracks").iterdir())
 
+    def test_ctrl_c_ends_at_once_and_quietly_with_a_page_watching(self, tmp_path: Path) -> None:
+        with served(tmp_path / "data", TAKEPROOF_CACHE=str(tmp_path / "cache")) as server:
+            with SHORT.open("rb") as clip:
+                asked = httpx.post(f"{server.url}/api/reviews", files={"clip": clip}, timeout=60)
+            at = f"/api/reviews/{asked.json()['id']}"
+            _until(server.url, at, "running")
+            with httpx.stream("GET", f"{server.url}{at}/events", timeout=30) as stream:
+                next(stream.iter_lines())
+                server.process.send_signal(signal.SIGINT)
+                server.process.wait(20)
+            assert server.process.stderr is not None
+            assert server.process.stderr.read() == ""
+        store = Store(tmp_path / "data")
+        assert [(e.state, e.tries) for e in store.all()] == [("queued", 0)]
+
     def test_a_second_server_keeps_off_the_first_ones_data(self, tmp_path: Path) -> None:
         refused = pytest.raises(AssertionError, match="another takeproof serve")
         with served(tmp_path), refused, served(tmp_path):

@@ -10,6 +10,8 @@ from fastapi.openapi.utils import get_openapi
 
 from api.problems import ProblemBody
 
+EXAMPLE_ID = "5f0c2a9be1d34876"
+
 FORM: dict[str, Any] = {
     "requestBody": {
         "required": True,
@@ -112,6 +114,10 @@ def describe(app: FastAPI) -> dict[str, Any]:
             components.pop(name, None)
         for path in schema["paths"].values():
             for operation in path.values():
+                for parameter in operation.get("parameters", ()):
+                    if parameter["name"] == "review_id":
+                        parameter["description"] = "as POST /api/reviews answered it"
+                        parameter["example"] = EXAMPLE_ID
                 for answer in operation["responses"].values():
                     # An error is a problem and nothing else.
                     if "application/problem+json" in answer.get("content", {}):

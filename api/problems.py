@@ -19,9 +19,12 @@ class ProblemBody(BaseModel):
     """What went wrong, per RFC 9457."""
 
     type: str = "about:blank"
-    title: str
-    status: int
-    detail: str = Field(description="one plain line: what, where, what to do")
+    title: str = Field(examples=["Unprocessable Entity"])
+    status: int = Field(examples=[422])
+    detail: str = Field(
+        description="one plain line: what, where, what to do",
+        examples=['plan.yaml, line 7: unknown key "wrok"; did you mean "work"?'],
+    )
 
 
 class Problem(Exception):

@@ -20,8 +20,10 @@ from pose.signals import Signals
 
 # The plan names what was to be done; the footage has to speak clearly to contradict it.
 _ALIKE_ENOUGH = 0.15
-# Nothing of the planned movement: unlike it, and not one repetition of it.
+# Nothing of the planned movement: quite unlike it, and no more than this share of its repetitions
+# (another movement also swings the limbs now and then).
 _CLEARLY_OTHER = 0.05
+_HARDLY_ANY = 0.4
 _IDLE_SURE = 0.8
 _MOVEMENT_UNJUDGED = 0.6
 # An unnamed piece shorter than this is no stop of its own.
@@ -127,7 +129,8 @@ def _movement_done(
         other = recognise(signals, start_s, end_s)
         if other.movement is not None:
             return other, _MOVEMENT_UNJUDGED
-        if fit < _CLEARLY_OTHER and not count_reps(signals, entry, start_s, end_s).reps:
+        found = count_reps(signals, entry, start_s, end_s).count
+        if fit < _CLEARLY_OTHER and found <= _HARDLY_ANY * (planned.reps or 0):
             return Recognised(None, 0.0), _MOVEMENT_UNJUDGED
     return Recognised(planned.movement, round(max(fit, 0.1), 2)), round(0.5 + 0.5 * fit, 2)
 

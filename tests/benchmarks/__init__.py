@@ -1,0 +1,1 @@
+"""How fast, against how fast it could be: ``python -m tests.benchmarks``."""

@@ -1,0 +1,120 @@
+"""Long classes of any size, made of the demo class: encoded again once, joined at file level.
+
+The demo is rendered: its pictures have no sensor noise and cost next to nothing to decode. So
+every encoding gets noise as a camera makes it, and with it a camera's rate of bits.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import av
+import cv2
+import numpy as np
+from ruamel.yaml import YAML
+
+from pose.cache import appears_whole, cache_dir
+
+DEMO = Path(__file__).parents[2] / "clips" / "demo"
+_FOLDER = "benchmarks-v1"
+_NOISE = 2.0  # standard deviation, of 255
+_NOISE_PLANES = 8
+
+
+@dataclass(frozen=True)
+class Filmed:
+    """How a class is filmed.
+
+    Attributes
+    ----------
+    spare : bool
+        Whether some pictures are ones that no other is built on, as most encoders make them but
+        few cameras.
+    """
+
+    height: int
+    rate_hz: int
+    spare: bool = True
+
+    @property
+    def name(self) -> str:
+        return f"{self.height}p{self.rate_hz}" + ("" if self.spare else "-plain")
+
+
+def long_class(filmed: Filmed, minutes: float) -> tuple[Path, Path]:
+    """A class of that length and its plan, made on first use and kept in the cache."""
+    folder = cache_dir() / _FOLDER
+    clip = folder / f"{filmed.name}-{minutes:g}min.mp4"
+    plan = clip.with_suffix(".plan.yaml")
+    base = folder / f"{filmed.name}.mp4"
+    if not base.exists():
+        with appears_whole(base) as partial:
+            _encode(DEMO / "harbour.mp4", partial, filmed)
+    times = _join(base, clip, 60 * minutes)
+    with (DEMO / "harbour.plan.yaml").open() as file:
+        content = YAML().load(file)
+    content["blocks"] = [dict(block) for _ in range(times) for block in content["blocks"]]
+    with plan.open("w") as file:
+        YAML().dump(content, file)
+    return clip, plan
+
+
+def _encode(source: Path, target: Path, filmed: Filmed) -> None:
+    """The demo in another size and rate of pictures, with noise; the sound is copied."""
+    width, height = 2 * round(filmed.height * 16 / 9 / 2), filmed.height
+    rng = np.random.default_rng(5)
+    noise = rng.normal(0, _NOISE, (_NOISE_PLANES, height, width))
+    lighter = np.clip(noise, 0, 255).round().astype(np.uint8)
+    darker = np.clip(-noise, 0, 255).round().astype(np.uint8)
+    options = {"preset": "veryfast", "crf": "23"} | ({} if filmed.spare else {"bf": "0"})
+    with av.open(str(source)) as old, av.open(str(target), "w") as new:
+        pictures = old.streams.video[0]
+        stream = new.add_stream("libx264", rate=filmed.rate_hz, options=options)
+        stream.width, stream.height, stream.pix_fmt = width, height, "yuv420p"
+        stream.codec_context.gop_size = 2 * filmed.rate_hz
+        voice = new.add_stream_from_template(old.streams.audio[0])
+        count = 0
+        for packet in old.demux(pictures, old.streams.audio[0]):
+            if packet.stream.type == "audio":
+                if packet.dts is not None:
+                    packet.stream = voice
+                    new.mux(packet)
+                continue
+            for picture in packet.decode():
+                grown = picture.reformat(width, height, "yuv420p").to_ndarray()
+                while count / filmed.rate_hz <= picture.time:
+                    plane = grown.copy()
+                    pick = int(rng.integers(_NOISE_PLANES))
+                    light = cv2.subtract(cv2.add(plane[:height], lighter[pick]), darker[pick])
+                    plane[:height] = light
+                    frame = av.VideoFrame.from_ndarray(plane, format="yuv420p")
+                    frame.pts, frame.time_base = count, Fraction(1, filmed.rate_hz)
+                    new.mux(stream.encode(frame))
+                    count += 1
+        new.mux(stream.encode())
+
+
+def _join(base: Path, target: Path, seconds: float) -> int:
+    """The same clip over and over up to a length, packet by packet; returns how often."""
+    with av.open(str(base)) as first:
+        length_s = float(first.streams.video[0].duration * first.streams.video[0].time_base)
+    times = math.ceil(seconds / length_s - 1e-6)
+    if target.exists():
+        return times
+    with appears_whole(target) as partial, av.open(str(partial), "w") as new:
+        copies = None
+        for i in range(times):
+            with av.open(str(base)) as old:
+                copies = copies or [new.add_stream_from_template(s) for s in old.streams]
+                for packet in old.demux():
+                    if packet.dts is None:
+                        continue
+                    shift = round(i * length_s / packet.time_base)
+                    packet.pts, packet.dts = packet.pts + shift, packet.dts + shift
+                    if packet.dts * packet.time_base < seconds:
+                        packet.stream = copies[packet.stream.index]
+                        new.mux(packet)
+    return times

@@ -1,0 +1,64 @@
+"""The whole review as a user runs it: a process of its own, timed from outside."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from pose.cache import CACHE_VARIABLE
+from pose.model import model_file
+
+
+@dataclass(frozen=True)
+class Run:
+    """One run of ``takeproof review``.
+
+    Attributes
+    ----------
+    first_word_s : float
+        From the start to the first word of progress.
+    peak_mb : float
+        Most memory held at any time, by the one process there is.
+    """
+
+    wall_s: float
+    cpu_s: float
+    first_word_s: float
+    peak_mb: float
+
+
+def review_twice(clip: Path, plan: Path) -> tuple[Run, Run]:
+    """Review a clip never seen before, and once more with its track remembered."""
+    with tempfile.TemporaryDirectory() as folder:
+        # A cache of its own, with nothing in it but the model.
+        model = model_file()
+        own = Path(folder) / "cache" / "model" / model.name
+        own.parent.mkdir(parents=True)
+        shutil.copy(model, own)
+        env = os.environ | {CACHE_VARIABLE: str(Path(folder) / "cache")}
+        command = [sys.executable, "-m", "api", "review", str(clip), "--plan", str(plan)]
+        command += ["--out", str(Path(folder) / "out")]
+        return _timed(command, env), _timed(command, env)
+
+
+def _timed(command: list[str], env: dict[str, str]) -> Run:
+    began = time.perf_counter()
+    process = subprocess.Popen(
+        command, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, bufsize=0
+    )
+    assert process.stderr is not None
+    process.stderr.read(1)
+    first_word_s = time.perf_counter() - began
+    said = process.stderr.read()
+    _, status, used = os.wait4(process.pid, 0)
+    wall_s = time.perf_counter() - began
+    process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode:
+        raise RuntimeError(said.decode(errors="replace"))
+    return Run(wall_s, used.ru_utime + used.ru_stime, first_word_s, used.ru_maxrss / 1024)

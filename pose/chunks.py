@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 from pose import landmarks as lm
 from pose.clip import ClipProbe, frames, needless, probe
 from pose.errors import ModelError
-from pose.estimator import Place, Sample, estimate, find_main
+from pose.estimator import Eyes, Place, Sample, find_main, follow, open_eyes
 from pose.model import model_file, model_id
 from pose.source import Source
 from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
@@ -33,7 +34,7 @@ LEAD_IN_S = 1.0
 # The follower remembers where it looked last, so a cut changes landmarks by a fifth of a pixel
 # here and there; cuts must not depend on the number of cores, or every machine has its own track.
 # Longer chunks waste less on lead-ins, shorter ones leave fewer cores idle at the end.
-CHUNK_S = 20.0
+CHUNK_S = 30.0
 MOST_CHUNKS = 40
 _MAIN_PERSON_LOOKS = 5
 
@@ -147,13 +148,15 @@ def tasks(source: Source, seen: Survey, sample_rate_hz: float = SAMPLE_RATE_HZ) 
     return tuple(out)
 
 
-def look(task: Task, at: Callable[[float], None] | None = None) -> Piece:
+def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | None = None) -> Piece:
     """Look at one chunk.
 
     Parameters
     ----------
     at : callable or None
         Called with the seconds of the chunk that are done. May raise to stop.
+    eyes : Eyes or None
+        Opened before, of the same model; None: own ones.
 
     Raises
     ------
@@ -172,11 +175,12 @@ def look(task: Task, at: Callable[[float], None] | None = None) -> Piece:
         passed_over=task.passed_over,
     )
     kept: list[Sample] = []
-    for sample in estimate(pictures, task.shown_px, model, task.main):
-        if at is not None:
-            at(max(0.0, sample.time_s - chunk.start_s))
-        if sample.time_s >= chunk.start_s:
-            kept.append(sample)
+    with nullcontext(eyes) if eyes else open_eyes(model) as own:
+        for sample in follow(pictures, task.shown_px, own, task.main):
+            if at is not None:
+                at(max(0.0, sample.time_s - chunk.start_s))
+            if sample.time_s >= chunk.start_s:
+                kept.append(sample)
     return Piece(
         np.array([s.time_s for s in kept], dtype=np.float64),
         _stacked([s.xy_px for s in kept], lm.COUNT, 2),

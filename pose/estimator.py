@@ -10,6 +10,7 @@ holds on to that person from there.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -74,6 +75,14 @@ class Place:
         return max(self.size, other.size) / min(self.size, other.size)
 
 
+@dataclass(frozen=True, eq=False)
+class Eyes:
+    """One landmarker that follows a person, and one that looks around."""
+
+    follower: Landmarker
+    lookout: Landmarker
+
+
 def estimate(
     frames: Iterable[Frame],
     shown_px: tuple[int, int],
@@ -96,11 +105,26 @@ def estimate(
     Sample
         One for each picture; NaN, with visibility 0, where nobody is found.
     """
+    with open_eyes(model) as eyes:
+        yield from follow(frames, shown_px, eyes, main)
+
+
+@contextmanager
+def open_eyes(model: Path) -> Iterator[Eyes]:
+    """Both landmarkers: opening them takes as long as looking at a dozen pictures."""
     with Landmarker(model, tracking=True) as follower, Landmarker(model, tracking=False) as lookout:
-        follow = _Follow(main)
-        for frame in frames:
-            person = follow.next(frame, follower, lookout)
-            yield _sample(frame, person, shown_px)
+        yield Eyes(follower, lookout)
+
+
+def follow(
+    frames: Iterable[Frame], shown_px: tuple[int, int], eyes: Eyes, main: Place | None = None
+) -> Iterator[Sample]:
+    """As :func:`estimate`, with landmarkers that may have been used before."""
+    eyes.follower.let_go()
+    following = _Follow(main)
+    for frame in frames:
+        person = following.next(frame, eyes.follower, eyes.lookout)
+        yield _sample(frame, person, shown_px)
 
 
 def find_main(frames: Iterable[Frame], model: Path) -> Place | None:

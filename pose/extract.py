@@ -10,11 +10,13 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, wait
+from contextlib import ExitStack
 from threading import Event
 
 from pose.chunks import SAMPLE_RATE_HZ, Piece, Task, join, look, survey, tasks
 from pose.clip import ClipProbe, probe
 from pose.errors import Cancelled
+from pose.estimator import Eyes, open_eyes
 from pose.model import model_file, model_id
 from pose.remembered import recall, remember, track_file
 from pose.source import Source
@@ -76,6 +78,8 @@ def _looked_at(
     """All chunks, several at once, in order of time."""
     done_s = [0.0] * len(todo)
     stop = Event()
+    model = model_file()
+    idle: list[Eyes] = []
 
     def work(number: int, task: Task) -> Piece:
         def at(seconds: float) -> None:
@@ -83,9 +87,15 @@ def _looked_at(
                 raise Cancelled
             done_s[number] = seconds
 
-        return look(task, at)
+        try:
+            eyes = idle.pop()
+        except IndexError:
+            eyes = opened.enter_context(open_eyes(model))
+        piece = look(task, at, eyes)
+        idle.append(eyes)
+        return piece
 
-    with ThreadPoolExecutor(workers, thread_name_prefix="pose") as pool:
+    with ExitStack() as opened, ThreadPoolExecutor(workers, thread_name_prefix="pose") as pool:
         jobs = [pool.submit(work, number, task) for number, task in enumerate(todo)]
         try:
             waiting = set(jobs)

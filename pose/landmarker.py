@@ -85,6 +85,12 @@ class Landmarker:
         with _quiet():
             self._landmarker.close()
 
+    def let_go(self) -> None:
+        """Forget whom it follows: from here on it finds bit for bit what a new one would."""
+        if self._stamp_ms:
+            # Nobody is found in an empty picture. Its size does not matter.
+            self.find(np.full((256, 256, 3), 128, dtype=np.uint8))
+
     def find(self, rgb: NDArray[np.uint8]) -> list[Person]:
         """People in an (h, w, 3) RGB picture, best found first."""
         image = self._image(image_format=self._format, data=rgb)

@@ -11,7 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from pose.clip import Frame, frames
-from pose.estimator import Place, Sample, estimate, find_main
+from pose.estimator import Place, Sample, estimate, find_main, follow, open_eyes
 from pose.model import model_file
 
 pytestmark = pytest.mark.real
@@ -146,3 +146,12 @@ def test_places_compare_in_body_sizes() -> None:
     near, far = Place(0.5, 0.5, 0.4), Place(0.7, 0.5, 0.2)
     assert near.away(far) == far.away(near) == pytest.approx(0.5)
     assert near.times_as_large(far) == far.times_as_large(near) == pytest.approx(2)
+
+
+def test_used_landmarkers_see_what_new_ones_do(squats: list[Frame]) -> None:
+    first, second = squats[:20], squats[30:45]
+    fresh = xy_px(list(estimate(second, (720, 1280), model_file())))
+    with open_eyes(model_file()) as eyes:
+        list(follow(first, (720, 1280), eyes))
+        again = xy_px(list(follow(second, (720, 1280), eyes)))
+    np.testing.assert_array_equal(again, fresh)

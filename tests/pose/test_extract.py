@@ -25,7 +25,7 @@ def test_chunks_cover_the_clip_and_start_at_key_frames() -> None:
     for before, after in itertools.pairwise(chunks):
         assert before.end_s == after.start_s
         assert after.from_s % 4 == 0 and after.start_s - after.from_s == LEAD_IN_S
-    assert [c.start_s for c in chunks] == [0, 21, 41, 61, 81]
+    assert [c.start_s for c in chunks] == [0, 33, 65]
 
 
 def test_short_clip_is_one_chunk() -> None:
@@ -145,3 +145,8 @@ def test_squats_of_a_slow_portrait_clip(real: Path) -> None:
         near = np.abs(track.times_s - bottom_s) < 1.5
         deepest_s = track.times_s[near][hip_y[near].argmax()]
         assert deepest_s == pytest.approx(bottom_s, abs=0.41)
+
+
+def test_a_long_clip_has_longer_chunks() -> None:
+    chunks = plan_chunks(7200.0, np.arange(0, 7200, 2.0))
+    assert 30 <= len(chunks) <= 40

@@ -8,17 +8,23 @@ import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from contextlib import suppress
 from pathlib import Path
+
+from av import FFmpegError
 
 from api.executors import stay_with_parent
 from api.faults import tell_fault
 from api.limits import LONGEST_WORK_S
 from api.outcome import outcome_of
+from api.preview import every_browser_plays, write_preview
 from api.store import Entry, Outcome, Store
-from api.workroom import CLIP, captions_of, keep_track, named_as_sent, plan_of
+from api.workroom import CLIP, PREVIEW, captions_of, keep_track, named_as_sent, plan_of
 from pose.errors import Cancelled, ClipError, InputError
 
 _TELL_EVERY_S = 0.3
+# Of the running time, where a copy for the browser is made as well.
+_REVIEW_SHARE = 0.6
 
 
 def run_job(data: Path, database: str, review_id: str) -> None:
@@ -45,14 +51,24 @@ def _review(store: Store, entry: Entry) -> Outcome:
     from api.output import write_review
 
     folder = store.folder(entry.id)
+    tell = _teller(store, entry)
+    copied = not every_browser_plays(folder / CLIP)
+    share = _REVIEW_SHARE if copied else 1.0
     review = review_clip(
         folder / CLIP,
         plan_of(folder),
         captions_of(folder),
-        progress=_teller(store, entry),
+        progress=lambda stage, part: tell(stage, share * part),
         on_track=lambda track: keep_track(track, entry.name, folder),
     )
     review = named_as_sent(review, entry.name)
+    if copied:
+        # Without it the review is still whole; only its picture may not be seen.
+        with suppress(ClipError, FFmpegError, OSError):
+            write_preview(
+                folder / CLIP, folder / PREVIEW, review.clip.duration_s,
+                lambda part: tell("making a copy for the browser", share + (1 - share) * part),
+            )  # fmt: skip
     if not store.tell(entry, "writing the review", 1.0):
         raise Cancelled
     write_review(review, make_script(review), folder)

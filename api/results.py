@@ -21,7 +21,7 @@ from api.problems import Problem
 from api.standing import done_folder, known
 from api.store import Store
 from api.words import one_line
-from api.workroom import CLIP, TRACK, review_of
+from api.workroom import CLIP, PREVIEW, TRACK, review_of
 from pose.track import PoseTrack
 
 Download = Literal[
@@ -110,6 +110,18 @@ def add_results(app: FastAPI, store: Store) -> None:
     )
     def clip(review_id: str) -> ClipResponse:
         path = store.folder(known(store, review_id).id) / CLIP
+        return ClipResponse(path, media_type=media_type(path))
+
+    @app.get(
+        "/api/reviews/{review_id}/preview",
+        response_class=FileResponse,
+        responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
+        summary="The clip as every browser plays it: a copy where one was needed, else itself",
+    )
+    def preview(review_id: str) -> ClipResponse:
+        folder = store.folder(known(store, review_id).id)
+        path = folder / PREVIEW
+        path = path if path.exists() else folder / CLIP
         return ClipResponse(path, media_type=media_type(path))
 
     @app.get(

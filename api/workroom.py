@@ -23,6 +23,7 @@ from api.output import write_review, write_texts
 from pose.track import PoseTrack
 
 CLIP = "clip.bin"
+PREVIEW = "preview.mp4"
 PLAN = "plan.json"
 PLAN_TEXT = "plan-text.json"
 CAPTIONS = ("captions.vtt", "captions.srt")

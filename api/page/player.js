@@ -10,7 +10,7 @@ export function player(place, state) {
   const start = Number(new URLSearchParams(location.search).get("t")) || 0;
   let looped = null;
 
-  const video = h("video", { src: `${state.at}/clip`, controls: true, playsinline: true, preload: "metadata", id: "video", "aria-label": `The clip ${state.review.clip.name}` });
+  const video = h("video", { src: `${state.at}/preview`, controls: true, playsinline: true, preload: "metadata", id: "video", "aria-label": `The clip ${state.review.clip.name}` });
   const canvas = h("canvas", { "aria-hidden": "true" });
   const loopWords = h("span");
   const looping = h("span.looping", { hidden: true, role: "status" }, loopWords,

@@ -37,9 +37,12 @@ function wait(standing) {
   $("waiting").hidden = false;
   drawWaiting($("waiting"), standing, start);
   if (["queued", "running"].includes(standing.state)) {
+    const clip = h("video", { src: `${at}/preview`, controls: true, playsinline: true, preload: "metadata", "aria-label": "The clip", onerror: () => ($("meanwhile").hidden = true) });
+    fill($("meanwhile"), clip).hidden = false;
     follow(id, (now) => {
       head(now);
       drawWaiting($("waiting"), now, start);
+      if (now.state === "failed") fill($("meanwhile")).hidden = true;
       if (now.state === "done") show();
     });
   }
@@ -47,6 +50,7 @@ function wait(standing) {
 
 async function show() {
   $("waiting").hidden = true;
+  fill($("meanwhile")).hidden = true;
   [state.review, state.script, state.movements] = await Promise.all([
     get(`${at}/review.json`), get(`${at}/script`), get("/api/movements"),
   ]);

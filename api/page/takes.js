@@ -11,7 +11,7 @@ const WORDS = { first: "Take 1 is closer", second: "Take 2 is closer", equal: "A
 try {
   const both = await get(`/api/takes?${asked}`);
   $("title").textContent = `${both.title}: two takes`;
-  const videos = ids.map((id, i) => h("video", { src: `/api/reviews/${id}/clip`, controls: true, playsinline: true, muted: i > 0, preload: "metadata", "aria-label": NAMES[i] }));
+  const videos = ids.map((id, i) => h("video", { src: `/api/reviews/${id}/preview`, controls: true, playsinline: true, muted: i > 0, preload: "metadata", "aria-label": NAMES[i] }));
   const names = [both.first_name, both.second_name];
   const lengths = [both.first_s, both.second_s];
   fill($("takes"),

@@ -233,6 +233,7 @@ class TestDescription:
             ("get", "/api/reviews/{review_id}/downloads/{file}"),
             ("get", "/api/reviews/{review_id}/exports/{format}"),
             ("get", "/api/reviews/{review_id}/clip"),
+            ("get", "/api/reviews/{review_id}/preview"),
             ("get", "/api/reviews/{review_id}/overlay"),
             ("get", "/api/reviews/{review_id}/stills/{file}"),
             ("patch", "/api/reviews/{review_id}/periods"),

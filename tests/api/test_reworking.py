@@ -136,6 +136,7 @@ class TestFiles:
         part = client.get(f"{at}/clip", headers={"range": "bytes=2-5"})
         assert (part.status_code, part.content) == (206, b"ving")
         assert client.get(f"{at}/clip").headers["accept-ranges"] == "bytes"
+        assert client.get(f"{at}/preview").content == client.get(f"{at}/clip").content
         for wrong, status in (("bytes=900-", 416), ("bytes=x", 400)):
             problem(client.get(f"{at}/clip", headers={"range": wrong}), status)
 

@@ -1,0 +1,71 @@
+"""Clips a browser does not play get a copy that it does, on the same clock."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import av
+import numpy as np
+import pytest
+
+from api.preview import every_browser_plays, write_preview
+from pose.clip import frames, probe
+
+SHORT = Path(__file__).parents[2] / "clips" / "short" / "squat-side.mp4"
+DEMO = Path(__file__).parents[2] / "clips" / "demo" / "harbour.mp4"
+
+
+@pytest.fixture(scope="module")
+def avi(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two seconds of the demo as older cameras write them, with its sound."""
+    path = tmp_path_factory.mktemp("clips") / "old.avi"
+    with av.open(str(DEMO)) as source, av.open(str(path), "w") as out:
+        picture = out.add_stream("mpeg4", rate=25)
+        picture.width, picture.height, picture.pix_fmt = 640, 360, "yuv420p"
+        voice = out.add_stream("mp3", rate=44100, layout="stereo")
+        for i, frame in enumerate(source.decode(video=0)):
+            if frame.time >= 2:
+                break
+            frame.pts, frame.time_base = i, Fraction(1, 25)
+            out.mux(picture.encode(frame))
+        out.mux(picture.encode(None))
+        tone = 0.2 * np.sin(np.arange(2 * 44100) / 20)
+        samples = np.stack([tone, tone]).astype(np.float32)
+        for start in range(0, samples.shape[1] - 1151, 1152):
+            part = av.AudioFrame.from_ndarray(
+                samples[:, start : start + 1152].copy(), format="fltp", layout="stereo"
+            )
+            part.sample_rate, part.pts = 44100, start
+            out.mux(voice.encode(part))
+        out.mux(voice.encode(None))
+    return path
+
+
+def test_common_ground_is_told_from_the_rest(avi: Path, tmp_path: Path) -> None:
+    assert every_browser_plays(SHORT) and every_browser_plays(DEMO)
+    assert not every_browser_plays(avi)
+    (tmp_path / "no.mp4").write_text("no video")
+    assert not every_browser_plays(tmp_path / "no.mp4")
+
+
+def test_the_copy_is_played_and_keeps_the_clock(avi: Path, tmp_path: Path) -> None:
+    copy, told = tmp_path / "copy.mp4", []
+    write_preview(avi, copy, 2.0, told.append)
+    assert every_browser_plays(copy)
+    assert told == sorted(told) and 0.9 < told[-1] <= 1
+    given = [f.time_s for f in frames(avi, sample_rate_hz=15)]
+    assert [f.time_s for f in frames(copy, sample_rate_hz=15)] == pytest.approx(given, abs=1e-3)
+    assert probe(copy).info.duration_s == pytest.approx(2, abs=0.15)
+    with av.open(str(copy)) as container:
+        (voice,) = container.streams.audio
+        assert float(voice.duration * voice.time_base) == pytest.approx(2, abs=0.2)
+
+
+def test_who_stops_it_leaves_nothing(avi: Path, tmp_path: Path) -> None:
+    def stop(part: float) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_preview(avi, tmp_path / "copy.mp4", 2.0, stop)
+    assert list(tmp_path.iterdir()) == []

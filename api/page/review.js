@@ -37,7 +37,7 @@ function wait(standing) {
   $("waiting").hidden = false;
   drawWaiting($("waiting"), standing, start);
   if (["queued", "running"].includes(standing.state)) {
-    const clip = h("video", { src: `${at}/preview`, controls: true, playsinline: true, preload: "metadata", "aria-label": "The clip", onerror: () => ($("meanwhile").hidden = true) });
+    const clip = h("video", { src: `${at}/clip`, controls: true, playsinline: true, preload: "metadata", "aria-label": "The clip", onerror: () => ($("meanwhile").hidden = true) });
     fill($("meanwhile"), clip).hidden = false;
     follow(id, (now) => {
       head(now);

@@ -15,8 +15,8 @@ export function drawVerdict(place, review) {
   const fine = counts["as planned"] ?? 0;
   const all = plan.periods.length;
   const headline = fine === all && review.comparison.length === all
-    ? `All ${all} periods as planned.`
-    : `${fine} of ${all} periods as planned.`;
+    ? `${all === 1 ? "The one period" : `All ${all} periods`} as planned.`
+    : `${fine} of ${many(all, "period")} as planned.`;
   fill(place,
     h("p.headline", {}, h("strong", {}, headline)),
     h("ul", {},

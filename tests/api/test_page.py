@@ -11,6 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
+from tests.api.old_camera import write_old_avi
 from tests.api.served import served
 
 CHROMIUM = shutil.which("chromium")
@@ -298,6 +299,19 @@ class TestReview:
         page.fill("#plan-text", PLAN)
         page.click("#plan-go")
         expect(page.locator("#table")).to_contain_text("Round 1: 0:15, 7 reps")
+
+    def test_a_clip_no_browser_plays_is_shown_all_the_same(
+        self, page: Page, tmp_path: Path, review_path: str
+    ) -> None:
+        write_old_avi(tmp_path / "old.avi")
+        page.goto("/")
+        page.set_input_files("#clip", tmp_path / "old.avi")
+        page.click("#go")
+        page.wait_for_url("**/reviews/*")
+        expect(page.locator("#table table")).to_be_visible(timeout=60_000)
+        until(page, "document.getElementById('video').readyState >= 1")
+        assert page.evaluate("document.getElementById('video').duration") > 1.8
+        page.request.delete(f"/api{page.url.removeprefix(page.url.split('/reviews')[0])}")
 
     def test_two_takes_stand_side_by_side(
         self, page: Page, browser: Browser, review_path: str, url: str

@@ -57,6 +57,8 @@ HOPELESS = 7.0
 # Equal rounds cannot be told apart; a faint pull towards the clock makes the last one the
 # skipped one and keeps the answer stable.
 CLOCK_PER_S = 0.0005
+# Sums of the same costs in another order differ by far less than this.
+_ROUNDING = 1e-6
 
 
 class Stretch(Protocol):
@@ -137,39 +139,89 @@ def align(
     best[0][0] = 0.0
 
     unlike = _unlikeness(activities, planned, judge)
+    runs = [_runs(activities, planned, unlike, i, merge_most) for i in range(n + 1)]
+    added = [added_costs(a, planned, unlike[:, i]) for i, a in enumerate(activities)]
+    # Counting repetitions is slow. Without them the way from here on can be no dearer than this;
+    # so what lies on no way as cheap as one that is known need not be looked at.
+    least = _least_from(runs, added, m)
+
+    def dearer(run: _Run, i: int, k: int) -> float:
+        """What the repetitions add; of another movement they say nothing."""
+        if run.foreign[k] >= 1:
+            return 0.0
+        start_s, end_s = activities[i].start_s, activities[run.stop - 1].end_s
+        missed = judge.reps_missed(planned[k], start_s, end_s)
+        return min(REPS * missed, REPS_MOST) * (1 - run.foreign[k])
+
+    enough = _cost_of_likeliest(runs, added, least, dearer) + _ROUNDING
 
     def offer(i: int, k: int, cost: float, step: tuple[int | None, int]) -> None:
         if cost < best[i][k] - 1e-12:
             best[i][k], came[i][k] = cost, step
 
     for i in range(n + 1):
-        runs = _runs(activities, planned, unlike, i, merge_most)
-        added = added_costs(activities[i], planned, unlike[:, i]) if i < n else []
         for k in range(m + 1):
             here = best[i][k]
-            if math.isinf(here):
+            if here + least[i][k] > enough:
                 continue
             if k < m:
-                cut_off = i == n and came[i][k] is not None and came[i][k] == (k - 1, n)
-                skip = SKIP_ON if cut_off else SKIP
-                offer(i, k + 1, here + skip, (k, i))
-                for run in runs:
-                    foreign, points = run.foreign[k], run.points[k]
-                    if here + points >= best[run.stop][k + 1]:
-                        continue  # repetitions make nothing cheaper
-                    if foreign < 1:  # of another movement they say nothing
-                        start_s, end_s = activities[i].start_s, activities[run.stop - 1].end_s
-                        missed = judge.reps_missed(planned[k], start_s, end_s)
-                        points += min(REPS * missed, REPS_MOST) * (1 - foreign)
-                    offer(run.stop, k + 1, here + points, (k, i))
+                offer(i, k + 1, here + SKIP, (k, i))
+                for run in runs[i]:
+                    points = run.points[k]
+                    # Repetitions make nothing cheaper.
+                    if here + points + least[run.stop][k + 1] <= enough:
+                        offer(run.stop, k + 1, here + points + dearer(run, i, k), (k, i))
             if i < n:
-                offer(i + 1, k, here + added[k], (None, i))
+                offer(i + 1, k, here + added[i][k], (None, i))
     path: list[Pairing] = []
     i, k = n, m
     while (step := came[i][k]) is not None:
         path.append(Pairing(step[0], step[1], i))
         i, k = step[1], (k if step[0] is None else k - 1)
     return tuple(reversed(path))
+
+
+def _least_from(
+    runs: Sequence[Sequence[_Run]], added: Sequence[Sequence[float]], m: int
+) -> list[list[float]]:
+    """Least cost from any number of activities and planned periods on, repetitions aside."""
+    n = len(added)
+    skips = SKIP * np.arange(m + 1)
+    least = np.full((n + 1, m + 1), math.inf)
+    for i in range(n, -1, -1):
+        row = np.full(m + 1, math.inf)
+        if i == n:
+            row[m] = 0.0
+        else:
+            row = np.array(added[i]) + least[i + 1]
+        for run in runs[i]:
+            row[:m] = np.minimum(row[:m], np.array(run.points) + least[run.stop, 1:])
+        # Any number of planned periods may be skipped first.
+        least[i] = np.minimum.accumulate((row + skips)[::-1])[::-1] - skips
+    out: list[list[float]] = least.tolist()
+    return out
+
+
+def _cost_of_likeliest(
+    runs: Sequence[Sequence[_Run]],
+    added: Sequence[Sequence[float]],
+    least: list[list[float]],
+    dearer: Callable[[_Run, int, int], float],
+) -> float:
+    """Full cost of the way that is cheapest without repetitions."""
+    n, m = len(added), len(least[0]) - 1
+    i, k, cost = 0, 0, 0.0
+    while i < n or k < m:
+        here = least[i][k] + _ROUNDING
+        fitting = (r for r in runs[i] if k < m and r.points[k] + least[r.stop][k + 1] <= here)
+        if (run := next(fitting, None)) is not None:
+            cost += run.points[k] + dearer(run, i, k)
+            i, k = run.stop, k + 1
+        elif k < m and SKIP + least[i][k + 1] <= here:
+            cost, k = cost + SKIP, k + 1
+        else:
+            cost, i = cost + added[i][k], i + 1
+    return cost
 
 
 def _unlikeness(

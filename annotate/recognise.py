@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.movements import Movement, catalogue
+from annotate.once import once
 from annotate.periods import LEVELS, SWINGS
 from annotate.reps import count_reps
 from pose.signals import DEGREES, Signals
@@ -46,6 +47,7 @@ class Recognised:
     confidence: float
 
 
+@once
 def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
     """Swing and level of every signal between two times."""
     edge = min(EDGE_S, 0.15 * (end_s - start_s))

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.signal import find_peaks
 
 from annotate.movements import Carrier, Movement, SideRule
+from annotate.once import once
 from pose.geometry import off_side_view_deg
 from pose.signals import Signals
 
@@ -104,6 +105,7 @@ class Counted:
 NOTHING = Counted((), None, 1.0)
 
 
+@once
 def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: float) -> Counted:
     """Count the repetitions of a known movement whose peak lies in ``[start_s, end_s)``.
 

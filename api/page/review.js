@@ -16,6 +16,8 @@ import { drawVerdict } from "./verdict.js";
 import { drawWaiting } from "./waiting.js";
 import { when } from "./words.js";
 
+const MOST_TAKES = 4;
+
 const id = location.pathname.split("/")[2];
 const at = `/api/reviews/${id}`;
 
@@ -100,9 +102,10 @@ async function otherTakes() {
   const all = await get("/api/reviews");
   const mine = all.find((r) => r.id === id);
   const others = all.filter((r) => r.id !== id && r.plan_id && r.plan_id === mine?.plan_id);
-  fill($("takes"), others.map((other) => {
+  if (!others.length) return;
+  fill($("takes"), h("span.soft", {}, "Compare with"), others.slice(0, MOST_TAKES).map((other) => {
     const order = other.created_at < mine.created_at ? [other.id, id] : [id, other.id];
-    return h("a.button", { href: `/takes?first=${order[0]}&second=${order[1]}` }, `Compare with ${other.name}, ${when(other.created_at)}`);
+    return h("a", { href: `/takes?first=${order[0]}&second=${order[1]}` }, `${other.name}, ${when(other.created_at)}`);
   }));
 }
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from annotate import review_track
 from api.batch import wishes_for
 from api.cli import run
 from api.errors import OutputError
@@ -16,6 +17,9 @@ from pose import chunks
 from pose.extract import extract
 from pose.track import PoseTrack
 from tests.api.clips_in_chunks import SHORT, with_key_frames
+
+# Of the track's 15 a second.
+SAMPLE_S = 1 / 15
 
 Captured = pytest.CaptureFixture[str]
 
@@ -65,3 +69,22 @@ def test_several_clips_are_reviewed_and_a_bad_one_is_told(
 def test_captions_go_with_one_clip(tmp_path: Path, capsys: Captured) -> None:
     assert run(["review", "a.mp4", "b.mp4", "--captions", "c.vtt", "--out", str(tmp_path)]) == 2
     assert "one clip" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["hinge-flat-side.mp4", "hamstring-curl-oblique.mp4"])
+def test_chunks_change_no_repetition(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    clip = with_key_frames(tmp_path / "take.mp4", name)
+    whole = review_track(extract(clip, cache=False))
+    monkeypatch.setattr(chunks, "CHUNK_S", 2.0)
+    cut = review_track(extract(clip, cache=False))
+    assert len(cut.periods) == len(whole.periods)
+    for here, there in zip(whole.periods, cut.periods, strict=True):
+        assert (here.kind, here.movement) == (there.kind, there.movement)
+        assert abs(here.start_s - there.start_s) < SAMPLE_S
+        assert abs(here.end_s - there.end_s) < SAMPLE_S
+        assert here.reps.count == there.reps.count
+        for one, other in zip(here.reps.each, there.reps.each, strict=True):
+            assert abs(one.peak_s - other.peak_s) < SAMPLE_S
+            assert one.side == other.side

@@ -15,7 +15,7 @@ from pose.chunks import MAX_SIDE_PX
 from pose.errors import TrackError
 from pose.track import TRACK_VERSION, ClipInfo, PoseTrack
 
-# An hour of class is about 30 MB.
+# An hour of class is about 50 MB.
 MOST_BYTES = 4 << 30
 
 

@@ -22,6 +22,9 @@ class SideRule(Frozen):
         description="at: its value at the peak; after: its largest value from this peak to the "
         "next; change: from the start to the end of the repetition",
     )
+    least: float = Field(
+        default=0.0, description="below this the repetition is one of both sides together"
+    )
 
 
 class Carrier(Frozen):
@@ -45,6 +48,8 @@ class Look(Frozen):
 
     swing: tuple[float, float] | None = None
     level: tuple[float, float] | None = None
+    low: tuple[float, float] | None = None
+    high: tuple[float, float] | None = None
 
 
 class Movement(Frozen):

@@ -1,8 +1,9 @@
 """Which movement is this? Likeness of a stretch to each entry of the catalogue.
 
 Every entry says how some signals behave while it is done: how far they swing (95th minus 5th
-percentile) and where they rest (median). A stretch is compared with those ranges; each signal
-outside its range costs by how far it is out, in units that a person would call a clear
+percentile), where they rest (median), how low and how high they come. A stretch is
+compared with those ranges; each signal outside its range costs by how far it is out, in units
+that a person would call a clear
 difference. Unknown is a result: a name is given only when one entry fits and no other fits
 nearly as well.
 """
@@ -17,26 +18,36 @@ from numpy.typing import NDArray
 from annotate.movements import Movement, catalogue
 from annotate.once import once
 from annotate.periods import LEVELS, SWINGS
-from annotate.reps import count_reps
+from annotate.reps import count_reps, even
 from pose.signals import DEGREES, Signals
 
 # Likeness from which a movement is named, and the lead it needs over the next one.
 NAMED_LIKENESS = 0.45
 LEAD = 0.12
+# A clear difference in signals that are looked at here only, trunk lengths.
+UNITS = {
+    "air": 0.06,
+    "front_step": 0.12,
+    "wrist_floor": 0.1,
+    "knee_lift": 0.08,
+    "foot_lift": 0.1,
+}
 # Play at the ends of a movement's range of tempo.
-TEMPO_SLACK = 0.85
-# Median deviation of the intervals between repetitions, as a share of the median interval.
-MOST_UNEVEN = 0.25
+TEMPO_SLACK = 0.9
+# Two repetitions are a movement only where they fill this share of the stretch.
+FILLED = 0.5
 # Away from the edges, where the change from the movement before still shows.
 EDGE_S = 1.0
 
 
 @dataclass(frozen=True)
 class Behaviour:
-    """How the signals behave over a stretch: swing and level by signal name."""
+    """How the signals behave over a stretch, by signal name."""
 
     swing: dict[str, float]
     level: dict[str, float]
+    low: dict[str, float]
+    high: dict[str, float]
 
 
 @dataclass(frozen=True)
@@ -52,7 +63,7 @@ def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
     """Swing and level of every signal between two times."""
     edge = min(EDGE_S, 0.15 * (end_s - start_s))
     where = signals.slice(start_s + edge, end_s - edge)
-    swing, level = {}, {}
+    seen = Behaviour({}, {}, {}, {})
     stretch = {name: values[where] for name, values in signals.values.items()}
     whole = [name for name, x in stretch.items() if np.isfinite(x).all()]
     # Signals without holes are as long as each other: all of them at once, for speed.
@@ -62,8 +73,9 @@ def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
         if len(x) < 5:
             continue
         low, middle, high = quantiles[name] if name in quantiles else _quantiles([x])[0]
-        swing[name], level[name] = float(high - low), float(middle)
-    return Behaviour(swing, level)
+        seen.swing[name], seen.level[name] = float(high - low), float(middle)
+        seen.low[name], seen.high[name] = float(low), float(high)
+    return seen
 
 
 def _quantiles(rows: list[NDArray[np.float64]]) -> list[NDArray[np.float64]]:
@@ -81,10 +93,14 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
     for name, look in movement.looks.items():
         if name not in seen.swing:
             return None
-        if look.swing:
-            cost += _outside(seen.swing[name], look.swing, _unit(name)) ** 2
-        if look.level:
-            cost += _outside(seen.level[name], look.level, _unit(name)) ** 2
+        for value, band in (
+            (seen.swing, look.swing),
+            (seen.level, look.level),
+            (seen.low, look.low),
+            (seen.high, look.high),
+        ):
+            if band:
+                cost += _outside(value[name], band, _unit(name)) ** 2
     return float(np.exp(-0.5 * cost))
 
 
@@ -116,15 +132,17 @@ def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: flo
     """
     if not movement.counts:
         return True
-    counted = count_reps(signals, movement, start_s, end_s)
-    cadence = counted.cadence_per_min
-    if cadence is None:  # fewer than three: a coincidence, not a rhythm
+    reps = count_reps(signals, movement, start_s, end_s).reps
+    if len(reps) < 2:
         return False
+    filled = sum(r.end_s - r.start_s for r in reps) / (end_s - start_s)
+    if len(reps) == 2 and filled < FILLED:  # a coincidence, not a rhythm
+        return False
+    gaps = np.diff([r.peak_s for r in reps])
+    cadence = 60.0 / float(np.median(gaps))
     slowest, fastest = movement.tempo
-    gaps = np.diff([r.peak_s for r in counted.reps])
-    uneven = float(np.median(np.abs(gaps - np.median(gaps))) / np.median(gaps))
     in_tempo = TEMPO_SLACK * slowest <= cadence <= fastest / TEMPO_SLACK
-    return in_tempo and uneven <= MOST_UNEVEN
+    return in_tempo and even(reps)
 
 
 def _outside(value: float, band: tuple[float, float], unit: float) -> float:
@@ -133,5 +151,7 @@ def _outside(value: float, band: tuple[float, float], unit: float) -> float:
 
 def _unit(name: str) -> float:
     """A clear difference in this signal."""
+    if name in UNITS:
+        return UNITS[name]
     fallback = 12.0 if name in DEGREES or name.endswith("_deg") else 0.2
     return SWINGS.get(name, LEVELS.get(name, fallback))

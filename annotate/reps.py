@@ -9,11 +9,13 @@ arXiv 2107.13760; Morris et al. 2014, CHI, by autocorrelation and peaks).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
 from scipy.signal import find_peaks
 
 from annotate.movements import Carrier, Movement, SideRule
@@ -26,6 +28,10 @@ Side = Literal["left", "right", "both"]
 
 # An excursion counts when it reaches this share of the set's typical one ...
 LEAST_SHARE = 0.42
+# ... or this share, when it comes on the beat that the others leave open ...
+WEAK_SHARE = 0.2
+LEAST_FOR_BEAT = 5
+BEAT_PLAY = 0.5
 # ... and an excursion between the two shares makes the count less sure.
 SURE_SHARE = 0.6
 # A swing has the whole way to go; half of it is only a step to or from the middle.
@@ -33,15 +39,20 @@ SWING_SHARE = 0.66
 # Around a period the signal is looked at this far, so that a repetition at its edge has its
 # whole shape; peaks outside the period are never counted.
 MARGIN_S = 2.0
+# A signal listed first in the catalogue is left only for one this much clearer.
+PREFERENCE = 1.5
 # A repetition starts and ends where the signal leaves and reaches this share of its size.
 FOOT_SHARE = 0.15
 # The deepest point is the middle of the stretch within this share of the peak: a held bottom
 # has no single deepest sample.
 TOP_SHARE = 0.08
+SMOOTH_SHARE = 0.15
 # A movement with several things done at the bottom has its peak in the middle of them.
 HELD_SHARE = 0.4
 # A cut repetition counts as complete if at least this share of the way back was seen.
 RETURN_SHARE = 0.6
+# Where the clip ends, someone who has not moved on for this long has arrived.
+STAY_S = 0.25
 # A peak whose rise was not seen at least to this share is none.
 ARRIVAL_SHARE = 0.25
 # A side is read from the other signal over this stretch around the peak.
@@ -50,6 +61,8 @@ AT_PEAK_S = 0.15
 # side is told from these signals this close to side view.
 DEPTH_FROM_THE_SIDE = frozenset({"hip_shift", "stance_width"})
 SIDE_VIEW_DEG = 30.0
+# Median deviation from the median interval and size, as a share, that a rhythm may have.
+UNEVEN_TIME, UNEVEN_SIZE = 0.25, 0.3
 # A signed signal's middle is zero for a body seen straight; perspective and posture move it by
 # no more than this (trunk lengths, degrees).
 LARGEST_OFFSET = {False: 0.2, True: 15.0}
@@ -102,6 +115,19 @@ class Counted:
         return float(60.0 / np.median(np.diff([r.peak_s for r in self.reps])))
 
 
+def even(reps: Sequence[FoundRep]) -> bool:
+    """Whether repetitions come evenly in time and size; gestures do neither.
+
+    The median deviation from the median tells, so that one pause in a set does not matter.
+    """
+    gaps = np.diff([r.peak_s for r in reps])
+    sizes = np.array([r.size for r in reps])
+    return all(
+        float(np.median(np.abs(x - np.median(x)))) <= most * float(np.median(x))
+        for x, most in ((gaps, UNEVEN_TIME), (sizes, UNEVEN_SIZE))
+    )
+
+
 NOTHING = Counted((), None, 1.0)
 
 
@@ -109,15 +135,22 @@ NOTHING = Counted((), None, 1.0)
 def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: float) -> Counted:
     """Count the repetitions of a known movement whose peak lies in ``[start_s, end_s)``.
 
-    Of several signals that carry the movement, the one with the largest typical excursion for
-    its least size is used.
+    Of several signals that carry the movement, the one with the
+    largest typical excursion for its least size is used; an earlier one is preferred.
     """
     best, best_strength = NOTHING, 0.0
     for carrier in movement.counts:
         counted, strength = _count_on(signals, carrier, movement, start_s, end_s)
         if strength > best_strength:
-            best, best_strength = counted, strength
+            best, best_strength = counted, strength * PREFERENCE
     return best
+
+
+def _off_side_deg(signals: Signals, start_s: float, end_s: float) -> float:
+    """How far the view is from a side view; without depth the view is taken to be frontal."""
+    yaw = signals.yaw_deg[signals.slice(start_s, end_s)]
+    off = [off_side_view_deg(float(y)) for y in yaw[:: int(signals.rate_hz)] if np.isfinite(y)]
+    return float(np.median(off)) if off else 90.0
 
 
 def _count_on(
@@ -149,7 +182,7 @@ def _count_on(
     found = [
         _Peak(i, size, side, x)
         for side, x in excursions
-        for i, size in _peaks(x, carrier.size, closest_s * rate)
+        for i, size in _peaks(x, carrier.size, closest_s * rate, STAY_S * rate)
     ]
     if carrier.swing:
         found = _arrivals(found)
@@ -157,12 +190,12 @@ def _count_on(
     if len(own) == 0:
         return NOTHING, 0.0
     typical = _weighted_median(own)
-    kept = sorted((p for p in found if p.size >= least_share * typical), key=lambda p: p.index)
+    kept = _large_or_on_the_beat(found, least_share * typical, WEAK_SHARE * typical)
     top_share = HELD_SHARE if movement.held else TOP_SHARE
     reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept if inside[p.index]]
     reps = [r for r in reps if start_s <= r.peak_s < end_s]
     if carrier.side is not None:
-        reps = _sided(reps, signals, carrier.side, end_s)
+        reps = _sided(reps, signals, carrier.side, start_s, end_s)
     doubtful = np.sum((own >= 0.25 * typical) & (own < SURE_SHARE * typical))
     seen = np.isfinite(values[inside]).mean()
     confidence = float(seen * (1.0 - doubtful / (len(own) + 1.0)))
@@ -170,15 +203,15 @@ def _count_on(
     return counted, float(typical / carrier.size)
 
 
-def _seen_from_the_side(signals: Signals, reps: list[FoundRep]) -> bool:
-    off = [off_side_view_deg(float(signals.yaw_deg[signals.index(r.peak_s)])) for r in reps]
-    return bool(off) and float(np.median(off)) < SIDE_VIEW_DEG
-
-
-def _sided(reps: list[FoundRep], signals: Signals, rule: SideRule, end_s: float) -> list[FoundRep]:
+def _sided(
+    reps: list[FoundRep], signals: Signals, rule: SideRule, start_s: float, end_s: float
+) -> list[FoundRep]:
     """Give each repetition its side by another signal."""
     out = []
-    if rule.signal in DEPTH_FROM_THE_SIDE and _seen_from_the_side(signals, reps):
+    if (
+        rule.signal in DEPTH_FROM_THE_SIDE
+        and _off_side_deg(signals, start_s, end_s) < SIDE_VIEW_DEG
+    ):
         return reps
     for rep, following in zip(reps, [*reps[1:], None], strict=False):
         until = following.peak_s if following else min(rep.end_s + MARGIN_S, end_s)
@@ -199,6 +232,9 @@ def _sided(reps: list[FoundRep], signals: Signals, rule: SideRule, end_s: float)
             value = x[np.argmax(np.abs(x))]
         else:
             value = x[-1] - x[0]
+        if abs(value) < rule.least:
+            out.append(rep)
+            continue
         left = (value > 0) == (rule.left == "high")
         out.append(replace(rep, side="left" if left else "right"))
     return out
@@ -212,7 +248,7 @@ class _Peak:
     x: Floats
 
 
-def _peaks(x: Floats, least: float, distance: float) -> list[tuple[int, float]]:
+def _peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[int, float]]:
     """Indices and prominences of peaks; the signal's ends and holes count as its base.
 
     A person who is still down when the clip ends has made a peak, though the way up is missing;
@@ -232,11 +268,38 @@ def _peaks(x: Floats, least: float, distance: float) -> list[tuple[int, float]]:
     for i, prominence in zip(at, props["prominences"], strict=True):
         rises = i > 0 and finite[i - 1]
         falls = i < len(x) - 1 and finite[i + 1]
+        if not falls:  # the signal ends here: has it arrived, or is it still on its way?
+            before = x[max(0, int(i - stay)) : i + 1]
+            falls = bool(len(before) > stay and x[i] - np.nanmin(before) < TOP_SHARE * prominence)
         # Of a rise that lies before the clip only the end was seen: the peak may have been, too.
         arrives = rises and _least(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
         if arrives and falls:
             out.append((int(i), float(prominence)))
     return out
+
+
+def _large_or_on_the_beat(found: list[_Peak], large: float, weak: float) -> list[_Peak]:
+    """The peaks that are large enough, and weak ones that fill a missing beat.
+
+    In fast movements samples miss the top of an excursion, and a tired knee comes half as high:
+    where two large peaks are twice the usual time apart and a weak one lies midway, it counts.
+    """
+    kept = sorted((p for p in found if p.size >= large), key=lambda p: p.index)
+    if len(kept) < LEAST_FOR_BEAT:
+        return kept
+    beat = float(np.median(np.diff([p.index for p in kept])))
+    added = []
+    for before, after in zip(kept, kept[1:], strict=False):
+        if abs(after.index - before.index - 2 * beat) > BEAT_PLAY * beat:
+            continue
+        middle = 0.5 * (before.index + after.index)
+        off = [
+            p
+            for p in found
+            if weak <= p.size < large and abs(p.index - middle) <= 0.5 * BEAT_PLAY * beat
+        ]
+        added += off[:1]
+    return sorted([*kept, *added], key=lambda p: p.index)
 
 
 def _arrivals(peaks: list[_Peak]) -> list[_Peak]:
@@ -270,11 +333,13 @@ def _shape(
     floor_left, floor_right = _least(left), _least(right)
     start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
     end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
-    top = x[i] - top_share * peak.size
-    first, last = i, i
-    while first > lo and x[first - 1] >= top:
+    # The noise of a slow repetition would break its top into pieces.
+    smooth = uniform_filter1d(x, max(1, int(SMOOTH_SHARE * (end - start))), mode="nearest")
+    first = last = max(range(max(start, i - 3), min(end, i + 3) + 1), key=lambda k: smooth[k])
+    top = smooth[first] - top_share * peak.size
+    while first > lo and smooth[first - 1] >= top:
         first -= 1
-    while last < hi and x[last + 1] >= top:
+    while last < hi and smooth[last + 1] >= top:
         last += 1
     # The signal runs on past the period; past the clip it does not.
     seen_from = max(start_s, times[0])

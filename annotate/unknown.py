@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.movements import Carrier, Movement
-from annotate.reps import NOTHING, Counted, count_reps
+from annotate.reps import NOTHING, Counted, count_reps, even
 from pose.signals import Signals
 
 Floats = NDArray[np.float64]
@@ -56,7 +56,7 @@ def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
         counted = count_reps(signals, entry, start_s, end_s)
         low, high = np.nanquantile(x, [0.05, 0.95])
         score = strength * (high - low) / size
-        if counted.count >= LEAST_REPS and score > best_score:
+        if counted.count >= LEAST_REPS and even(counted.reps) and score > best_score:
             best = Counted(counted.reps, signal, round(counted.confidence * strength, 2))
             best_score = float(score)
     return best

@@ -29,6 +29,7 @@ _STEMS = {
 _SIDED = (*_STEMS, "heel", "toe")
 JOINT_NAMES = ("nose", *(f"{side}_{joint}" for joint in _SIDED for side in ("left", "right")))
 NO_PEAK = "none"  # walking has a cycle, but no repetition
+STAY = 0.08  # who sways while staying at a side has not left it
 PLATEAU = 0.02  # a peak held still is timed in the middle of this top share of its range
 
 
@@ -158,11 +159,11 @@ PEAK_MEASURES: dict[str, Callable[[Measured, str], FloatArray]] = {
 }
 
 
-def peak_frame(signal: FloatArray, first: int, last: int) -> int:
+def peak_frame(signal: FloatArray, first: int, last: int, plateau: float = PLATEAU) -> int:
     """Frame of the greatest value in ``first`` to ``last``; the middle of it if it is held."""
     part = signal[first : last + 1]
     top = int(part.argmax())
-    high = part >= part.max() - PLATEAU * max(float(np.ptp(part)), 1e-9)
+    high = part >= part.max() - plateau * max(float(np.ptp(part)), 1e-9)
     start = stop = top
     while start > 0 and high[start - 1]:
         start -= 1
@@ -175,9 +176,11 @@ def rep_truth(session: Session, measured: Measured, rep: Rep, peak_measure: str)
     """One repetition as it stands in the truth file."""
     first = max(0, round(rep.start_s * session.frame_rate))
     # Who has come to a side stays there until the next repetition leaves it.
-    stays_s = 0.5 * (rep.end_s - rep.start_s) if peak_measure == "sideways" else 0.0
+    stays = peak_measure == "sideways"
+    stays_s = 0.5 * (rep.end_s - rep.start_s) if stays else 0.0
     last = min(len(session.times_s) - 1, round((rep.end_s + stays_s) * session.frame_rate))
-    peak = peak_frame(PEAK_MEASURES[peak_measure](measured, rep.side), first, last)
+    path = PEAK_MEASURES[peak_measure](measured, rep.side)
+    peak = peak_frame(path, first, last, STAY if stays else PLATEAU)
     return {
         "period": rep.period,
         "movement": rep.movement,

@@ -32,6 +32,14 @@ MAX_GAP_S = 0.4
 VIEW_WINDOW_S = 2.0
 SCALE_WINDOW_S = 6.0
 FLOOR_WINDOW_S = 6.0
+# In the air the legs hang: the hips are this share of their standing height above the feet.
+UPRIGHT_SHARE = 0.6
+# A camera that shows the whole body stands about 4 m away: 8 trunk lengths. Only the size of
+# steps towards the camera hangs on it, not their time.
+USUAL_DISTANCE = 8.0
+NEAR_CUTOFF_HZ = 2.5
+# Within 20 degrees of a side view, steps to the side hardly show across the picture.
+SIDE_VIEW_AXIS = math.sin(math.radians(20.0))
 
 DEGREES = frozenset(
     {
@@ -125,20 +133,24 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
 
     hips_px = middle(xy, lm.HIPS)
     shape_px = xy - hips_px[:, None]
-    depth, trunk_px = _scale(shape_px, world)
+    depth, trunk_px, near = _scale(shape_px, world)
     body = np.concatenate([shape_px / trunk_px[:, None, None], depth[..., None]], axis=2)
 
     axis = _steady_axis(world)
     values = _body_signals(body, axis)
-    values |= _travel_signals(hips_px, trunk_px, axis)
+    values |= _travel_signals(hips_px, trunk_px, near, axis)
+    values |= _foot_signals(
+        xy / trunk_px[:, None, None], values["hip_height"], values["stance_length"]
+    )
     return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px)
 
 
-def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats]:
-    """Depth in trunk lengths and trunk length in pixels.
+def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats, Floats]:
+    """Depth in trunk lengths, trunk length in pixels, and how near the camera the body comes.
 
     Where the model gives metres, pixels per metre follow from the whole figure at once, so a
-    trunk bent towards the camera does not look like a smaller person.
+    trunk bent towards the camera does not look like a smaller person. Their short-term changes
+    tell steps towards the camera and away from it (trunk lengths, at a usual distance).
     """
     if np.isfinite(world).any():
         flat = world[..., :2]
@@ -150,9 +162,11 @@ def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats]:
             np.linalg.norm(middle(world, lm.SHOULDERS) - middle(world, lm.HIPS), axis=1)
         )
         trunk_px = rolling(per_metre, RATE_HZ, SCALE_WINDOW_S) * trunk_m
-        return world[..., 2] / trunk_m, trunk_px
+        near = low_pass(np.log(np.maximum(per_metre, 1e-6)), RATE_HZ, NEAR_CUTOFF_HZ)
+        return world[..., 2] / trunk_m, trunk_px, USUAL_DISTANCE * near
     chord = np.linalg.norm(middle(shape_px, lm.SHOULDERS), axis=1)
-    return np.zeros(shape_px.shape[:2]), rolling(chord, RATE_HZ, SCALE_WINDOW_S, 0.9)
+    flat_px = rolling(chord, RATE_HZ, SCALE_WINDOW_S, 0.9)
+    return np.zeros(shape_px.shape[:2]), flat_px, np.zeros(len(chord))
 
 
 def _steady_axis(world: Floats) -> Floats:
@@ -192,6 +206,7 @@ def _body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
         "knee_deg": 0.5 * (knees[0] + knees[1]),
         "knee_diff_deg": knees[0] - knees[1],
         "hip_deg": 0.5 * (hips[0] + hips[1]),
+        "hip_diff_deg": hips[0] - hips[1],
         "elbow_deg": 0.5 * (elbows[0] + elbows[1]),
         "elbow_diff_deg": elbows[0] - elbows[1],
         "hip_height": -ankle_up.min(axis=1),
@@ -211,10 +226,54 @@ def _body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
     }
 
 
-def _travel_signals(hips_px: Floats, trunk_px: Floats, axis: Floats) -> dict[str, Floats]:
-    """Movement of the whole body in the picture, against where it was around that time."""
-    slow = rolling(hips_px, RATE_HZ, SCALE_WINDOW_S)
-    off = (hips_px - slow) / trunk_px[:, None]
-    # Sideways travel seen in the picture is the person's own left when facing the camera.
-    sign = np.where(axis[:, 0] < 0, -1.0, 1.0)
-    return {"rise": -off[:, 1], "travel": off[:, 0] * sign}
+def _travel_signals(
+    hips_px: Floats, trunk_px: Floats, near: Floats, axis: Floats
+) -> dict[str, Floats]:
+    """Movement of the whole body, against where it was around that time.
+
+    Steps to the person's side are seen in the picture, or from the side as coming nearer.
+    """
+    usual = rolling(hips_px[:, 1], RATE_HZ, SCALE_WINDOW_S)
+    across = _off_middle(hips_px[:, 0]) / trunk_px
+    nearer = _off_middle(near)
+    seen = ~(np.abs(axis[:, 0]) < SIDE_VIEW_AXIS)
+    return {
+        "rise": -(hips_px[:, 1] - usual) / trunk_px,
+        "near": nearer,
+        "travel": np.where(
+            seen,
+            across * np.where(axis[:, 0] < 0, -1.0, 1.0),
+            nearer * np.where(axis[:, 1] < 0, 1.0, -1.0),
+        ),
+    }
+
+
+def _off_middle(x: Floats) -> Floats:
+    """Way from the middle between the ends: who goes to and fro is mostly at either end."""
+    return x - 0.5 * (_steady_ends(x, 0.05) + _steady_ends(x, 0.95))
+
+
+def _foot_signals(picture: Floats, hip_height: Floats, stance_length: Floats) -> dict[str, Floats]:
+    """Feet against the floor and their usual place; `picture` (m, 33, 2) is in trunk lengths."""
+    feet = picture[:, list(lm.ANKLES)]
+    # Toes leave the floor last; where they are not given, ankles stand for them.
+    toes = picture[:, list(lm.TOES), 1]
+    toes = np.where(np.isfinite(toes), toes, feet[..., 1])
+    # Each foot has its own floor: the nearer one stands lower in the picture.
+    above = rolling(toes, RATE_HZ, FLOOR_WINDOW_S, 0.8) - toes
+    # With the hands down the feet go to another part of the floor, which is no flight.
+    upright = hip_height > UPRIGHT_SHARE * rolling(hip_height, RATE_HZ, FLOOR_WINDOW_S, 0.9)
+    away = np.linalg.norm(feet - rolling(feet, RATE_HZ, FLOOR_WINDOW_S), axis=2)
+    return {
+        "air": np.where(upright | ~np.isfinite(hip_height), above.min(axis=1), 0.0),
+        "front_step": (away[:, 0] - away[:, 1]) * np.where(stance_length < 0, -1.0, 1.0),
+    }
+
+
+def _steady_ends(x: Floats, quantile: float) -> Floats:
+    """Rolling quantile whose window keeps its length at the start and the end of the clip."""
+    out = rolling(x, RATE_HZ, SCALE_WINDOW_S, quantile).copy()
+    half = min(int(0.5 * SCALE_WINDOW_S * RATE_HZ), len(x) // 2)
+    if half:
+        out[:half], out[-half:] = out[half], out[-half - 1]
+    return out

@@ -6,6 +6,7 @@ analysis can be tried on many sessions in seconds.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -14,13 +15,16 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
 from clips.body import Body, load_body
+from clips.camera import Camera
 from clips.grounding import stand_on_floor
 from clips.motions import MOVEMENTS
 from clips.session import Period, Session, perform
 from clips.truth import JOINT_NAMES, clip_truth, measure
+from pose import landmarks as lm
 from pose.track import PoseTrack
 
 RATE_HZ = 15.0
+WIDTH_PX, HEIGHT_PX = 640, 360
 
 
 @cache
@@ -36,11 +40,16 @@ def film(
     yaw_deg: float = 45.0,
     noise_m: float = 0.012,
     body_name: str = "woman-a",
+    distance_m: float | None = None,
+    rate_hz: float = RATE_HZ,
 ) -> tuple[PoseTrack, dict[str, Any]]:
-    """A track of the session and its truth as in the truth files."""
-    session: Session = perform(periods, seed, RATE_HZ)
+    """A track of the session and its truth as in the truth files.
+
+    With `distance_m` the camera stands that far away, else so far that nearer is not larger.
+    """
+    session: Session = perform(periods, seed, rate_hz)
     figure = body(body_name)
-    bones = stand_on_floor(figure, session.postures, session.footing, RATE_HZ)
+    bones = stand_on_floor(figure, session.postures, session.footing, rate_hz)
     measured = measure(figure, bones, session.postures)
     truth = clip_truth(
         session, measured, {k: m.measure for k, m in MOVEMENTS.items()}, {"clip": "film"}
@@ -48,7 +57,14 @@ def film(
     x, y, z = np.moveaxis(measured.joints_m, 2, 0)
     joints = np.stack([x, z, -y], axis=2) + _noise(x.shape, noise_m, seed)
     names = list(JOINT_NAMES)
-    return PoseTrack.from_joints(session.times_s, joints, names, yaw_deg=yaw_deg), truth
+    track = PoseTrack.from_joints(session.times_s, joints, names, yaw_deg=yaw_deg)
+    if distance_m is not None:
+        camera = Camera(yaw_deg=yaw_deg, distance_m=distance_m)
+        room = np.stack([joints[..., 0], -joints[..., 2], joints[..., 1]], axis=2)
+        xy = track.xy_px.copy()
+        xy[:, [lm.INDEX[name] for name in names]] = camera.project(room, WIDTH_PX, HEIGHT_PX)
+        track = replace(track, xy_px=xy)
+    return track, truth
 
 
 def _noise(shape: tuple[int, int], size_m: float, seed: int) -> NDArray[np.float64]:

@@ -59,12 +59,14 @@ LOW_JACK = Movement(
     alternating=True,
     rep_s=1.0,
 )  # fmt: skip
+# A leap lands on one leg with the other behind it; a skater's crosses over behind.
+LANDED_LEFT = posture(ON_LEFT, right_thigh_out=5, right_shank_out=3)
 LATERAL_LEAP = Movement(
     "lateral-leap",
     (
-        Key(0, mirrored(ON_LEFT), RIGHT), Key(0.28, OFF_RIGHT, AIR, travel_m=0.34),
-        Key(0.54, posture(ON_LEFT, left_thigh_forward=26, left_shank_forward=-18), LEFT),
-        Key(0.78, ON_LEFT, LEFT), Key(1, ON_LEFT, LEFT),
+        Key(0, mirrored(LANDED_LEFT), RIGHT), Key(0.28, OFF_RIGHT, AIR, travel_m=0.34),
+        Key(0.54, posture(LANDED_LEFT, left_thigh_forward=26, left_shank_forward=-18), LEFT),
+        Key(0.78, LANDED_LEFT, LEFT), Key(1, LANDED_LEFT, LEFT),
     ),
     "sideways",
     alternating=True,
@@ -103,16 +105,22 @@ SKATER_HOP = Movement(
 BESIDE_LEFT = posture(
     ON_LEFT, right_thigh_out=8, right_shank_out=2, right_shank_forward=-30, right_thigh_forward=34,
 )  # fmt: skip
+TAPPED_LEFT = posture(
+    BESIDE_LEFT, trunk_lean=60, neck=-26, left_thigh_forward=88, left_shank_forward=-36,
+    right_thigh_forward=62, right_shank_forward=-66, right_foot_down=44, right_toe_bend=30,
+    right_arm_forward=20, right_arm_out=6, right_forearm_forward=12, left_arm_forward=-30,
+)  # fmt: skip
 LATERAL_LEAP_TAP = Movement(
     "lateral-leap-tap",
     (
         Key(0, mirrored(BESIDE_LEFT), RIGHT), Key(0.22, OFF_RIGHT, AIR, travel_m=0.3),
-        Key(0.46, posture(ON_LEFT, left_thigh_forward=26, left_shank_forward=-18), LEFT),
-        Key(0.72, BESIDE_LEFT, depth=1), Key(1, BESIDE_LEFT, LEFT),
+        Key(0.42, posture(ON_LEFT, left_thigh_forward=26, left_shank_forward=-18), LEFT),
+        Key(0.68, TAPPED_LEFT, depth=1), Key(0.76, TAPPED_LEFT, depth=1),
+        Key(1, BESIDE_LEFT, LEFT),
     ),
     "sideways",
     alternating=True,
-    rep_s=1.4,
+    rep_s=1.6,
 )  # fmt: skip
 
 MOVEMENTS = (JUMPING_JACK, LOW_JACK, LATERAL_LEAP, STAR_JUMP, SKATER_HOP, LATERAL_LEAP_TAP)

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from annotate.movements import Movement, catalogue
 from annotate.once import once
 from annotate.periods import LEVELS, SWINGS
-from annotate.reps import count_reps, even
+from annotate.reps import UNSEEN_FROM_THE_SIDE, count_reps, even, from_the_side
+from annotate.unknown import walks_about
 from pose.signals import DEGREES, Signals
 
 # Likeness from which a movement is named, and the lead it needs over the next one.
@@ -27,22 +28,27 @@ LEAD = 0.12
 # A clear difference in signals that are looked at here only, trunk lengths.
 UNITS = {
     "air": 0.06,
-    "front_step": 0.12,
-    "wrist_floor": 0.1,
+    "front_step": 0.06,
+    "wrist_floor": 0.12,
+    "hip_shift": 0.1,
     "knee_lift": 0.08,
     "foot_lift": 0.1,
 }
 # Play at the ends of a movement's range of tempo.
 TEMPO_SLACK = 0.9
-# Two repetitions are a movement only where they fill this share of the stretch.
+# Two repetitions are a movement only where they are slow and fill this share of the stretch.
 FILLED = 0.5
+SLOW_S = 1.5
 # Away from the edges, where the change from the movement before still shows.
 EDGE_S = 1.0
 
 
 @dataclass(frozen=True)
 class Behaviour:
-    """How the signals behave over a stretch, by signal name."""
+    """How the signals behave over a stretch, by signal name.
+
+    Signals that this view does not show are left out.
+    """
 
     swing: dict[str, float]
     level: dict[str, float]
@@ -68,6 +74,8 @@ def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
     whole = [name for name, x in stretch.items() if np.isfinite(x).all()]
     # Signals without holes are as long as each other: all of them at once, for speed.
     quantiles = dict(zip(whole, _quantiles([stretch[name] for name in whole]), strict=True))
+    for name in UNSEEN_FROM_THE_SIDE if from_the_side(signals, start_s, end_s) else ():
+        del stretch[name]
     for name, x in stretch.items():
         x = x[np.isfinite(x)]
         if len(x) < 5:
@@ -92,6 +100,8 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
     cost = 0.0
     for name, look in movement.looks.items():
         if name not in seen.swing:
+            if name in UNSEEN_FROM_THE_SIDE:
+                continue
             return None
         for value, band in (
             (seen.swing, look.swing),
@@ -116,7 +126,7 @@ def recognise(signals: Signals, start_s: float, end_s: float) -> Recognised:
         for s, m in alike
         if s >= NAMED_LIKENESS - LEAD and _keeps_time(signals, m, start_s, end_s)
     ]
-    if not fits:
+    if not fits or walks_about(signals, start_s, end_s):
         return Recognised(None, 0.0)
     best, movement = fits[0]
     lead = best - (fits[1][0] if len(fits) > 1 else 0.0)
@@ -136,9 +146,9 @@ def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: flo
     if len(reps) < 2:
         return False
     filled = sum(r.end_s - r.start_s for r in reps) / (end_s - start_s)
-    if len(reps) == 2 and filled < FILLED:  # a coincidence, not a rhythm
-        return False
     gaps = np.diff([r.peak_s for r in reps])
+    if len(reps) == 2 and (filled < FILLED or gaps[0] < SLOW_S):  # a coincidence, not a rhythm
+        return False
     cadence = 60.0 / float(np.median(gaps))
     slowest, fastest = movement.tempo
     in_tempo = TEMPO_SLACK * slowest <= cadence <= fastest / TEMPO_SLACK

@@ -59,7 +59,7 @@ ARRIVAL_SHARE = 0.25
 AT_PEAK_S = 0.15
 # The person's left and right lie in the depth of a side view, where the model only guesses: no
 # side is told from these signals this close to side view.
-DEPTH_FROM_THE_SIDE = frozenset({"hip_shift", "stance_width"})
+UNSEEN_FROM_THE_SIDE = frozenset({"hip_shift", "stance_width"})
 SIDE_VIEW_DEG = 30.0
 # Median deviation from the median interval and size, as a share, that a rhythm may have.
 UNEVEN_TIME, UNEVEN_SIZE = 0.25, 0.3
@@ -146,11 +146,11 @@ def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: floa
     return best
 
 
-def _off_side_deg(signals: Signals, start_s: float, end_s: float) -> float:
-    """How far the view is from a side view; without depth the view is taken to be frontal."""
+def from_the_side(signals: Signals, start_s: float, end_s: float) -> bool:
+    """Whether the view is a side view; without depth it is taken to be a frontal one."""
     yaw = signals.yaw_deg[signals.slice(start_s, end_s)]
     off = [off_side_view_deg(float(y)) for y in yaw[:: int(signals.rate_hz)] if np.isfinite(y)]
-    return float(np.median(off)) if off else 90.0
+    return bool(off) and float(np.median(off)) < SIDE_VIEW_DEG
 
 
 def _count_on(
@@ -208,10 +208,7 @@ def _sided(
 ) -> list[FoundRep]:
     """Give each repetition its side by another signal."""
     out = []
-    if (
-        rule.signal in DEPTH_FROM_THE_SIDE
-        and _off_side_deg(signals, start_s, end_s) < SIDE_VIEW_DEG
-    ):
+    if rule.signal in UNSEEN_FROM_THE_SIDE and from_the_side(signals, start_s, end_s):
         return reps
     for rep, following in zip(reps, [*reps[1:], None], strict=False):
         until = following.peak_s if following else min(rep.end_s + MARGIN_S, end_s)

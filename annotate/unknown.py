@@ -18,8 +18,15 @@ Floats = NDArray[np.float64]
 # Below this the signal does not repeat: gestures, walking about, a hold.
 LEAST_PERIODICITY = 0.5
 PERIOD_S = (0.5, 8.0)
-# Two of something are a coincidence.
-LEAST_REPS = 3
+# Someone who stands and explains moves the arms only, and not in time.
+LEAST_PERIODICITY_OF_ARMS = 0.6
+ARMS = frozenset({"wrist_height", "elbow_deg", "elbow_diff_deg"})
+# Three of something slow are a coincidence.
+LEAST_REPS = 4
+# Hips that go this far to and fro in the direction the person faces (trunk lengths): walking
+# about. Exercises that travel go to the side.
+WALKS = 1.2
+WALKING_TRUNK_DEG, WALKING_KNEES_DEG = 20.0, 50.0
 
 _CARRIERS: tuple[tuple[str, str, float, bool], ...] = (
     ("hip_height", "low", 0.12, False),
@@ -40,10 +47,12 @@ _CARRIERS: tuple[tuple[str, str, float, bool], ...] = (
 def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
     """Count the strongest periodic signal of a stretch, or nothing where none repeats."""
     best, best_score = NOTHING, 0.0
+    if walks_about(signals, start_s, end_s):
+        return best
     for signal, peak, size, alternating in _CARRIERS:
         x = signals[signal][signals.slice(start_s, end_s)]
         strength, _ = periodicity(x, signals.rate_hz)
-        if strength < LEAST_PERIODICITY:
+        if strength < (LEAST_PERIODICITY_OF_ARMS if signal in ARMS else LEAST_PERIODICITY):
             continue
         entry = Movement(
             id="unknown",
@@ -60,6 +69,21 @@ def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
             best = Counted(counted.reps, signal, round(counted.confidence * strength, 2))
             best_score = float(score)
     return best
+
+
+def walks_about(signals: Signals, start_s: float, end_s: float) -> bool:
+    """Whether the person goes to and fro over the floor, upright."""
+    where = signals.slice(start_s, end_s)
+
+    def quantile(name: str, share: float) -> float:
+        x = signals[name][where]
+        return float(np.quantile(x[np.isfinite(x)], share)) if np.isfinite(x).any() else np.nan
+
+    # Bending towards the camera and away looks like coming nearer.
+    bends = quantile("trunk_deg", 0.95) > WALKING_TRUNK_DEG
+    sinks = quantile("knee_deg", 0.95) > WALKING_KNEES_DEG
+    goes = quantile("advance", 0.95) - quantile("advance", 0.05) > WALKS
+    return goes and not bends and not sinks
 
 
 def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:

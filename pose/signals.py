@@ -237,9 +237,12 @@ def _travel_signals(
     across = _off_middle(hips_px[:, 0]) / trunk_px
     nearer = _off_middle(near)
     seen = ~(np.abs(axis[:, 0]) < SIDE_VIEW_AXIS)
+    to_left = np.where(np.isfinite(axis), axis, [1.0, 0.0])
     return {
         "rise": -(hips_px[:, 1] - usual) / trunk_px,
         "near": nearer,
+        # Forward on the floor; the person's front lies a quarter turn from the left.
+        "advance": across * to_left[:, 1] + nearer * to_left[:, 0],
         "travel": np.where(
             seen,
             across * np.where(axis[:, 0] < 0, -1.0, 1.0),

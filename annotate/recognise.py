@@ -23,7 +23,7 @@ from annotate.unknown import walks_about
 from pose.signals import DEGREES, Signals
 
 # Likeness from which a movement is named, and the lead it needs over the next one.
-NAMED_LIKENESS = 0.45
+NAMED_LIKENESS = 0.5
 LEAD = 0.12
 # A clear difference in signals that are looked at here only, trunk lengths.
 UNITS = {

@@ -40,7 +40,7 @@ SWING_SHARE = 0.66
 # whole shape; peaks outside the period are never counted.
 MARGIN_S = 2.0
 # A signal listed first in the catalogue is left only for one this much clearer.
-PREFERENCE = 1.5
+PREFERENCE = 1.25
 # A repetition starts and ends where the signal leaves and reaches this share of its size.
 FOOT_SHARE = 0.15
 # The deepest point is the middle of the stretch within this share of the peak: a held bottom

@@ -40,13 +40,10 @@ def film(
     yaw_deg: float = 45.0,
     noise_m: float = 0.012,
     body_name: str = "woman-a",
-    distance_m: float | None = None,
+    distance_m: float = 4.5,
     rate_hz: float = RATE_HZ,
 ) -> tuple[PoseTrack, dict[str, Any]]:
-    """A track of the session and its truth as in the truth files.
-
-    With `distance_m` the camera stands that far away, else so far that nearer is not larger.
-    """
+    """A track of the session, seen from `distance_m`, and its truth as in the truth files."""
     session: Session = perform(periods, seed, rate_hz)
     figure = body(body_name)
     bones = stand_on_floor(figure, session.postures, session.footing, rate_hz)
@@ -58,13 +55,11 @@ def film(
     joints = np.stack([x, z, -y], axis=2) + _noise(x.shape, noise_m, seed)
     names = list(JOINT_NAMES)
     track = PoseTrack.from_joints(session.times_s, joints, names, yaw_deg=yaw_deg)
-    if distance_m is not None:
-        camera = Camera(yaw_deg=yaw_deg, distance_m=distance_m)
-        room = np.stack([joints[..., 0], -joints[..., 2], joints[..., 1]], axis=2)
-        xy = track.xy_px.copy()
-        xy[:, [lm.INDEX[name] for name in names]] = camera.project(room, WIDTH_PX, HEIGHT_PX)
-        track = replace(track, xy_px=xy)
-    return track, truth
+    camera = Camera(yaw_deg=yaw_deg, distance_m=distance_m)
+    room = np.stack([joints[..., 0], -joints[..., 2], joints[..., 1]], axis=2)
+    xy = track.xy_px.copy()
+    xy[:, [lm.INDEX[name] for name in names]] = camera.project(room, WIDTH_PX, HEIGHT_PX)
+    return replace(track, xy_px=xy), truth
 
 
 def _noise(shape: tuple[int, int], size_m: float, seed: int) -> NDArray[np.float64]:

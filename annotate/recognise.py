@@ -36,6 +36,8 @@ UNITS = {
 }
 # Play at the ends of a movement's range of tempo.
 TEMPO_SLACK = 0.9
+# A stretch is named after a set that covers at least this share of it.
+LEAST_COVERED = 0.55
 # Two repetitions are a movement only where they are slow and fill this share of the stretch.
 FILLED = 0.5
 SLOW_S = 1.5
@@ -147,6 +149,9 @@ def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: flo
         return False
     filled = sum(r.end_s - r.start_s for r in reps) / (end_s - start_s)
     gaps = np.diff([r.peak_s for r in reps])
+    covered = (reps[-1].peak_s - reps[0].peak_s + float(np.median(gaps))) / (end_s - start_s)
+    if covered < LEAST_COVERED:
+        return False
     if len(reps) == 2 and (filled < FILLED or gaps[0] < SLOW_S):  # a coincidence, not a rhythm
         return False
     cadence = 60.0 / float(np.median(gaps))

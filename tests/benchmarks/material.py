@@ -83,7 +83,8 @@ def _encode(source: Path, target: Path, filmed: Filmed) -> None:
     noise = rng.normal(0, _NOISE, (_NOISE_PLANES, height, width))
     lighter = np.clip(noise, 0, 255).round().astype(np.uint8)
     darker = np.clip(-noise, 0, 255).round().astype(np.uint8)
-    options = {"preset": "veryfast"} | ({} if filmed.spare else {"bf": "0"})
+    # Noise looks like a cut of scene to the encoder, which would begin anew every half second.
+    options = {"preset": "veryfast", "sc_threshold": "0"} | ({} if filmed.spare else {"bf": "0"})
     with av.open(str(source)) as old, av.open(str(target), "w") as new:
         pictures = old.streams.video[0]
         stream = new.add_stream("libx264", rate=filmed.rate_hz, options=options)
@@ -123,6 +124,7 @@ def _join(base: Path, target: Path, seconds: float) -> int:
         return times
     with appears_whole(target) as partial, av.open(str(partial), "w") as new:
         copies = None
+        last: dict[int, int] = {}
         for i in range(times):
             with av.open(str(base)) as old:
                 copies = copies or [new.add_stream_from_template(s) for s in old.streams]
@@ -131,7 +133,12 @@ def _join(base: Path, target: Path, seconds: float) -> int:
                         continue
                     shift = round(i * length_s / packet.time_base)
                     packet.pts, packet.dts = packet.pts + shift, packet.dts + shift
-                    if packet.dts * packet.time_base < seconds:
-                        packet.stream = copies[packet.stream.index]
+                    track = packet.stream.index
+                    # Sound ends a little later than the pictures: its first packet may not fit.
+                    if packet.dts > last.get(track, -1 << 60) and (
+                        packet.dts * packet.time_base < seconds
+                    ):
+                        last[track] = packet.dts
+                        packet.stream = copies[track]
                         new.mux(packet)
     return times

@@ -3,8 +3,8 @@
 A body in the air rises and falls under gravity alone, so the time in the air gives the height of
 the jump without knowing the size of anything in the picture: ``h = g t**2 / 8`` (Bosco, Luhtanen
 & Komi 1983, Eur J Appl Physiol 50:273-82; it holds when take-off and landing find the body in the
-same posture). Landmarks come at about 15 a second and are smoothed, so a flight shorter than
-``LEAST_FLIGHT_S`` is not told from a rise onto the toes.
+same posture). Landmarks come at about 15 a second and stray, so hops below 6 cm are not seen, and
+only movements that have a flight should be asked for it.
 """
 
 from __future__ import annotations
@@ -20,9 +20,11 @@ from pose.filters import runs
 from pose.signals import Signals
 
 GRAVITY_M_S2 = 9.81
-# Both ankles this far above their own floor (trunk lengths): heels lift them while the toes stay.
-AIR = 0.09
-LEAST_FLIGHT_S = 0.12
+# The toes of both feet this far above their own floor, trunk lengths: landmarks of a stepping
+# foot stray less. The parts of the flight below it follow from free fall.
+AIR = 0.12
+TRUNK_M = 0.5
+LEAST_FLIGHT_S = 0.2
 # Nobody stays longer without help: 1 s would be a jump of 1.2 m.
 LONGEST_FLIGHT_S = 1.0
 LEAST_JUMPS = 5
@@ -59,7 +61,7 @@ def jumps(signals: Signals, start_s: float, end_s: float) -> tuple[Jump, ...]:
     for first, stop in runs(np.isfinite(air) & (air > AIR)):
         if first == 0 or stop == len(air):
             continue
-        jump = Jump(_crossing(times, air, first - 1), _crossing(times, air, stop - 1))
+        jump = _whole(_crossing(times, air, first - 1), _crossing(times, air, stop - 1))
         if jump.landing_s >= start_s and LEAST_FLIGHT_S <= jump.flight_s <= LONGEST_FLIGHT_S:
             found.append(jump)
     return tuple(found)
@@ -76,6 +78,13 @@ def fade_m(found: Sequence[Jump]) -> float | None:
     if mann_kendall_p([heights]) > SURE_P:
         return None
     return theil_sen(heights).per_step * (len(found) - 1)
+
+
+def _whole(up_s: float, down_s: float) -> Jump:
+    """The flight whose part above `AIR` is known: the feet rise and fall as the body does."""
+    flight_s = float(np.sqrt((down_s - up_s) ** 2 + 8 * AIR * TRUNK_M / GRAVITY_M_S2))
+    early = 0.5 * (flight_s - (down_s - up_s))
+    return Jump(up_s - early, down_s + early)
 
 
 def _crossing(times: NDArray[np.float64], air: NDArray[np.float64], i: int) -> float:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.review import Watched
 from annotate.trend import mann_kendall_p, theil_sen
 from pose.filters import runs
 from pose.signals import Signals
@@ -78,6 +79,18 @@ def fade_m(found: Sequence[Jump]) -> float | None:
     if mann_kendall_p([heights]) > SURE_P:
         return None
     return theil_sen(heights).per_step * (len(found) - 1)
+
+
+def jump_heights(found: Sequence[Jump]) -> list[Watched]:
+    """Middle height of a set's jumps, and how it changed, as points of the period."""
+    if not found:
+        return [Watched(point="jump-height", unit="m", reason="no jump was seen")]
+    middle = float(np.median([j.height_m for j in found]))
+    points = [Watched(point="jump-height", unit="m", value=round(middle, 2))]
+    change = fade_m(found)
+    if change is not None:
+        points.append(Watched(point="jump-height-change", unit="m", value=round(change, 2)))
+    return points
 
 
 def _whole(up_s: float, down_s: float) -> Jump:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from annotate import form
 from annotate.back_arc import back_arc
 from annotate.back_line import FOLDED, judge_backs
+from annotate.jumps import jump_heights, jumps
 from annotate.movements import Movement, catalogue
 from annotate.reps import NOTHING, Counted, count_reps
 from annotate.review import Back, BackNotAssessable, Period, Rep, RepSet, Watched
@@ -74,6 +75,8 @@ def _of_period(
     found = []
     if "knees-together" in entry.watch:
         found.append(knees_together(signals, period.start_s, period.end_s))
+    if "jump-height" in entry.watch:
+        found += jump_heights(jumps(signals, period.start_s, period.end_s))
     if entry.depth is not None:
         _, unit = form.DEPTH_WORDS[entry.depth]
         sides = left_right(signals, unit, count.reps, [r.depth for r in reps])

@@ -155,7 +155,7 @@ POINTS = {
     )
 }  # fmt: skip
 # Looked at elsewhere, or over a whole period; a plan may name them.
-OTHER_POINTS = ("back", "depth", "trunk", "knees-together", "left-right")
+OTHER_POINTS = ("back", "depth", "trunk", "knees-together", "left-right", "jump-height")
 
 
 def watch(signals: Signals, movement: Movement, rep: FoundRep) -> tuple[Watched, ...]:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from pose import landmarks as lm
 from pose.filters import even_grid, low_pass, resample
 from pose.geometry import flexion_deg, left_axis, middle, trunk_inclination_deg, unit, yaw_deg
+from pose.identity import untangled
 from pose.track import PoseTrack
 
 Floats = NDArray[np.float64]
@@ -119,10 +120,12 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     Parameters
     ----------
     track : PoseTrack
-        Raw samples; they are put on an even grid, short gaps filled, filtered zero-lag.
+        Raw samples; momentary exchanges of left and right are taken back, then the samples are
+        put on an even grid, short gaps filled, filtered zero-lag.
     mirrored : bool
         The footage is a mirror image: left and right are exchanged back.
     """
+    track = untangled(track)
     grid = even_grid(track.times_s, RATE_HZ)
     xy = low_pass(resample(track.times_s, track.xy_px, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
     world = low_pass(resample(track.times_s, track.world_m, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)

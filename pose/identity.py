@@ -1,0 +1,86 @@
+"""Left and right that the model exchanged for a moment are put right.
+
+Seen from the side, the model now and then takes one leg for the other for a sample or a few. A
+limb cannot be there and back in a fifth of a second: where exchanging a short burst of samples
+makes both paths far smoother, the burst is exchanged. Limbs that merely pass each other move on
+smoothly and are left alone. A side taken wrongly for longer cannot be told this way.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pose import landmarks as lm
+from pose.track import PoseTrack
+
+Floats = NDArray[np.float64]
+
+LONGEST_BURST = 3  # samples, at about 15 a second
+# Squared second differences around the burst, in trunk lengths: exchanging has to save this much
+# and most of it.
+LEAST_SAVING = 0.15
+MOST_LEFT = 0.35
+LIMBS: tuple[tuple[tuple[int, int], ...], ...] = (
+    (lm.KNEES, lm.ANKLES, lm.HEELS, lm.TOES),
+    (lm.ELBOWS, lm.WRISTS),
+)
+
+
+def untangled(track: PoseTrack) -> PoseTrack:
+    """The track with momentary exchanges of legs, and of arms, taken back."""
+    if len(track) < LONGEST_BURST + 4:
+        return track
+    shoulders = track.xy_px[:, list(lm.SHOULDERS)].mean(axis=1)
+    hips = track.xy_px[:, list(lm.HIPS)].mean(axis=1)
+    trunk_px = float(np.nanquantile(np.linalg.norm(shoulders - hips, axis=1), 0.9))
+    if not trunk_px > 0:
+        return track
+    xy, world, visibility = track.xy_px.copy(), track.world_m.copy(), track.visibility.copy()
+    for limb in LIMBS:
+        left, right = [p[0] for p in limb], [p[1] for p in limb]
+        ends = np.stack([xy[:, left], xy[:, right]], axis=1) / trunk_px
+        exchanged = _bursts(ends.reshape(len(xy), 2, -1))
+        if exchanged.any():
+            rows = np.flatnonzero(exchanged)[:, None]
+            for values in (xy, world, visibility):
+                values[rows, left], values[rows, right] = (
+                    values[rows, right].copy(),
+                    values[rows, left].copy(),
+                )
+    return replace(track, xy_px=xy, world_m=world, visibility=visibility)
+
+
+def _bursts(ends: Floats) -> NDArray[np.bool_]:
+    """(n,) True where left and right of `ends` (n, 2, d) are exchanged for a moment."""
+    n = len(ends)
+    points = ends.shape[2] / 2
+    found: list[tuple[float, int, int]] = []
+    for length in range(1, LONGEST_BURST + 1):
+        # A window has two samples on either side of the burst.
+        starts = np.arange(2, n - length - 1)
+        window = ends[starts[:, None] + np.arange(-2, length + 2)]
+        other = window.copy()
+        other[:, 2 : 2 + length] = window[:, 2 : 2 + length, ::-1]
+        before, after = _roughness(window) / points, _roughness(other) / points
+        better = (before - after > LEAST_SAVING) & (after < MOST_LEFT * before)
+        found += [
+            (float(before[k] - after[k]), int(starts[k]), length) for k in np.flatnonzero(better)
+        ]
+    exchanged = np.zeros(n, dtype=bool)
+    touched = np.zeros(n, dtype=bool)
+    for _, start, length in sorted(found, reverse=True):
+        around = slice(max(0, start - 1), start + length + 1)
+        if not touched[around].any():
+            exchanged[start : start + length] = True
+            touched[around] = True
+    return exchanged
+
+
+def _roughness(window: Floats) -> Floats:
+    """Sum of squared second differences of each window (k, samples, 2, d)."""
+    bends = np.diff(window, n=2, axis=1)
+    # A window with a hole is as rough one way as the other.
+    return np.asarray(np.nan_to_num((bends**2).sum(axis=(1, 2, 3)), nan=1e9))

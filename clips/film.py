@@ -48,7 +48,8 @@ class Shot:
     upright: bool = False
 
 
-def _with_noise(pictures: Iterator[NDArray[np.uint8]], shot: Shot) -> Iterator[NDArray[np.uint8]]:
+def with_noise(pictures: Iterator[NDArray[np.uint8]], shot: Shot) -> Iterator[NDArray[np.uint8]]:
+    """The pictures with the grain of a sensor."""
     rng = np.random.default_rng(shot.seed)
     size = (NOISE_PATTERNS, shot.height_px, shot.width_px, 1)
     grain = rng.normal(0, NOISE_LEVELS, size).round().astype(np.int16)
@@ -57,7 +58,8 @@ def _with_noise(pictures: Iterator[NDArray[np.uint8]], shot: Shot) -> Iterator[N
         yield np.clip(picture + shifted, 0, 255).astype(np.uint8)
 
 
-def _pictures(shot: Shot, bones: Bones) -> Iterator[NDArray[np.uint8]]:
+def draw(shot: Shot, bones: Bones) -> Iterator[NDArray[np.uint8]]:
+    """Pictures of a shot whose bones are already placed in the room."""
     # Imported here: everything but drawing works without OpenGL.
     from clips.renderer import Renderer
 
@@ -78,7 +80,7 @@ def film(shot: Shot, folder: Path) -> Path:
     bones = stand_on_floor(body, session.postures, session.footing, session.frame_rate)
     measured = measure(body, bones, session.postures)
     path = folder / f"{shot.name}.mp4"
-    pictures = _with_noise(_pictures(shot, bones), shot)
+    pictures = with_noise(draw(shot, bones), shot)
     stored = (shot.width_px, shot.height_px)
     if shot.upright:
         pictures = (np.rot90(picture, 1) for picture in pictures)

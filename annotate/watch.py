@@ -113,7 +113,8 @@ def _shift(signals: Signals, rep: FoundRep) -> float | str:
 
 
 def _arms(signals: Signals, rep: FoundRep) -> float | str:
-    height = signals["wrist_height"][signals.slice(rep.start_s, rep.end_s)]
+    # A repetition starts and ends on its way up and down; the arms rest a little outside.
+    height = signals["wrist_height"][signals.slice(rep.start_s - 0.3, rep.end_s + 0.3)]
     height = height[np.isfinite(height)]
     return float(np.ptp(height)) if len(height) else NOT_SEEN
 

@@ -61,7 +61,21 @@ def rendered_set() -> tuple[SetClip, ...]:
         for i, view in enumerate(VIEWS_DEG):
             shot = _shot(movement, view, rng)
             clips.append(SetClip(shot, view, "develop" if i in develop else "report"))
-    return tuple(sorted(clips, key=lambda c: c.half))
+    return tuple(sorted([*clips, *_hard_views(clips)], key=lambda c: c.half))
+
+
+def _hard_views(clips: list[SetClip]) -> list[SetClip]:
+    """Clips of their own seed to develop on, where the first half lacks a front or side view.
+
+    Added after the halves had been reported once, to develop on the views that failed there
+    without touching the half that is only reported.
+    """
+    rng = np.random.default_rng(SEED + 1)
+    return [
+        SetClip(_shot(c.movement, c.view_deg, rng), c.view_deg, "develop")
+        for c in clips
+        if c.half == "report" and c.view_deg in (0.0, 90.0)
+    ]
 
 
 def _shot(movement: str, view_deg: float, rng: np.random.Generator) -> Shot:

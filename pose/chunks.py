@@ -37,6 +37,8 @@ LEAD_IN_S = 1.0
 CHUNK_S = 30.0
 MOST_CHUNKS = 40
 _MAIN_PERSON_LOOKS = 5
+# More than the rounding of a time stamp, less than a picture.
+_SAFE_S = 0.001
 
 
 @dataclass(frozen=True)
@@ -110,8 +112,17 @@ def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
     # Who the film is about: the largest person at a few key frames all over the clip.
     keys_s = clip.key_times_s
     picks = np.linspace(0, len(keys_s) - 1, _MAIN_PERSON_LOOKS).round().astype(int)
+    every = 1e3  # pictures a second: each one there is
     pictures = (
-        next(frames(source, sample_rate_hz=1e3, start_s=s, max_side_px=MAX_SIDE_PX), None)
+        next(
+            frames(
+                source,
+                sample_rate_hz=every,
+                start_s=_after_key(s, every),
+                max_side_px=MAX_SIDE_PX,
+            ),
+            None,
+        )
         for s in keys_s[np.unique(picks)]
     )
     main = find_main((p for p in pictures if p is not None), model)
@@ -169,7 +180,7 @@ def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | Non
     pictures = frames(
         task.source,
         sample_rate_hz=task.sample_rate_hz,
-        start_s=chunk.from_s,
+        start_s=_after_key(chunk.from_s, task.sample_rate_hz),
         end_s=chunk.end_s,
         max_side_px=MAX_SIDE_PX,
         passed_over=task.passed_over,
@@ -205,6 +216,15 @@ def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
         np.concatenate([p.outline for p in pieces]),
         info,
     )
+
+
+def _after_key(key_s: float, sample_rate_hz: float) -> float:
+    """Where to have pictures from, so that decoding begins at this key frame.
+
+    It begins one sampling step early; asked for the key frame itself, it would decode everything
+    from the key frame before.
+    """
+    return key_s + 1 / sample_rate_hz + _SAFE_S if key_s > 0 else 0.0
 
 
 def _stacked(rows: Sequence[NDArray[Any]], *shape: int) -> Singles:

@@ -14,6 +14,8 @@ from annotate.review import Comparison, Period, Status
 LEAST_CONFIDENCE = 0.5
 # Half and double time are teaching devices before they are mistakes; this close counts as such.
 TEMPO_SHARE = 0.12
+# Out of the picture for longer than this, repetitions may have been missed.
+LEAST_UNSEEN_S = 1.0
 # A movement named with less confidence than this is not held against the plan.
 SURE_MOVEMENT = 0.6
 
@@ -39,12 +41,38 @@ def compare(
             if period is not None and period.kind != "absent":
                 rows.append(_added(period))
         elif period is None:
-            rows.append(
-                Comparison(planned=planned, delivered=None, status="skipped", text="left out")
-            )
+            rows.append(_missing(planned, _absence_beside(deliveries, delivery, periods)))
         else:
             rows.append(_matched(planned, period, timeline))
     return tuple(rows)
+
+
+def _absence_beside(
+    deliveries: Sequence[Delivery], missing: Delivery, periods: Sequence[Period]
+) -> Period | None:
+    """The absence next to which a planned period is missing, if there is one."""
+    i = deliveries.index(missing)
+    for step in (-1, 1):
+        j = i + step
+        # Other missing ones may lie between.
+        while 0 <= j < len(deliveries) and deliveries[j].period is None:
+            j += step
+        beside = deliveries[j].period if 0 <= j < len(deliveries) else None
+        if beside is not None and beside.kind == "absent":
+            return periods[beside.index]
+    return None
+
+
+def _missing(planned: PlannedPeriod, absence: Period | None) -> Comparison:
+    """A planned period of which nothing was seen: left out, unless nobody could be seen."""
+    if absence is None:
+        return Comparison(planned=planned, delivered=None, status="skipped", text="left out")
+    return Comparison(
+        planned=planned,
+        delivered=absence.index,
+        status="partial",
+        text=f"not assessable: nobody in the picture for {absence.duration_s:.0f} s there",
+    )
 
 
 def _added(period: Period) -> Comparison:
@@ -75,7 +103,13 @@ def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comp
         words.append(_duration_words(planned.duration_s, period.duration_s))
 
     reps = period.reps
-    sure = reps.confidence >= LEAST_CONFIDENCE and status != "swapped"
+    seen = period.unseen_s < LEAST_UNSEEN_S
+    sure = reps.confidence >= LEAST_CONFIDENCE and status != "swapped" and seen
+    if not seen:
+        words.append(
+            f"nobody in the picture for {period.unseen_s:.0f} s: repetitions not assessable"
+        )
+        status = status if status != "as planned" else "partial"
     tempo = _tempo(planned, period)
     reps_diff = None if planned.reps is None else reps.count - planned.reps
     left_diff = _difference(planned.left, reps.left)

@@ -107,7 +107,9 @@ def _planned(signals: Signals, planned: PlannedPeriod, run: Sequence[Activity]) 
     if planned.kind == "break" or (all(a.idle for a in run) and not held):
         return _period(start, end, "still", Recognised(None, 0.0), effort, _sure(run, _IDLE_SURE))
     name, fit = _movement_done(signals, planned, start, end)
+    unseen_s = round(sum(a.duration_s for a in run if a.absent), 2)
     done = _period(start, end, planned.kind, name, effort, _sure(run, fit))
+    done = done.model_copy(update={"unseen_s": unseen_s})
     if name.movement is not None:
         return done
     longest = max(run, key=lambda a: a.duration_s)

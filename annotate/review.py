@@ -129,6 +129,9 @@ class Period(Frozen):
     may_be: tuple[str, ...] = Field(
         default=(), description="movements it may be, where none is named surely"
     )
+    unseen_s: float = Field(
+        default=0.0, ge=0, description="time within it in which nobody was in the picture"
+    )
     intensity: float | None = Field(
         description="0-1 within this person's own range in this clip; not a heart rate"
     )

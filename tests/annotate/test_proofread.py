@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from annotate import review_clip, review_track
@@ -106,6 +107,39 @@ def test_a_stop_nobody_planned_is_added():
     found = findings(performed)
     assert list(found) == ["not planned"]
     assert "15 s" in found["not planned"][1] or "14 s" in found["not planned"][1]
+
+
+def unseen(start_s: float, end_s: float) -> list:
+    """Comparison of a class as planned with nobody in the picture for a while."""
+    track, _ = film(tuple(planned()), seed=11, yaw_deg=60)
+    gone = (track.times_s >= start_s) & (track.times_s < end_s)
+    track.xy_px[gone] = np.nan
+    track.world_m[gone] = np.nan
+    return [c for c in review_track(track, PLAN).comparison if c.status != "as planned"]
+
+
+def test_out_of_the_picture_in_the_middle_of_a_period_is_no_missing_repetition():
+    squats = TIMELINE.periods[SQUATS[1]]
+    (found,) = unseen(squats.start_s + 4, squats.start_s + 14)
+    assert found.planned.label == "Squats, round 2"
+    assert found.text == "nobody in the picture for 10 s: repetitions not assessable"
+
+
+def test_out_of_the_picture_for_a_whole_period_is_not_assessable_rather_than_left_out():
+    squats = TIMELINE.periods[SQUATS[1]]
+    (found,) = unseen(squats.start_s, squats.end_s)
+    assert found.planned.label == "Squats, round 2"
+    assert found.status == "partial"
+    assert found.text.startswith("not assessable: nobody in the picture")
+
+
+def test_a_second_start_is_added_in_front_and_nothing_is_missing():
+    performed = planned()
+    again = [replace(performed[0], duration_s=14), Period("still", "stand", 12), *performed]
+    track, _ = film(tuple(again), seed=11, yaw_deg=60)
+    rows = review_track(track, PLAN).comparison
+    assert {c.status for c in rows if c.planned} == {"as planned"}
+    assert [c.status for c in rows[:2]] == ["added", "added"]
 
 
 def test_half_tempo_is_told_as_tempo_not_as_missing_repetitions():

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from annotate.delivered import Delivery
+from annotate.moved import moved, out_of_order
 from annotate.movements import name_of
 from annotate.plan import PlannedPeriod, Timeline
 from annotate.review import Comparison, Period, Status
@@ -44,7 +45,20 @@ def compare(
             rows.append(_missing(planned, _absence_beside(deliveries, delivery, periods)))
         else:
             rows.append(_matched(planned, period, timeline))
-    return tuple(rows)
+    pairs, explained = moved(rows, periods)
+    return tuple(
+        _moved(row, periods[pairs[i]], timeline) if i in pairs else row
+        for i, row in enumerate(rows)
+        if row.planned is not None or row.delivered not in explained
+    )
+
+
+def _moved(row: Comparison, period: Period, timeline: Timeline) -> Comparison:
+    """A row that seemed left out, delivered elsewhere in the class."""
+    assert row.planned is not None
+    found = _matched(row.planned, period, timeline)
+    words = [out_of_order(period), *filter(None, [found.text])]
+    return found.model_copy(update={"status": "swapped", "text": "; ".join(words)})
 
 
 def _absence_beside(

@@ -133,6 +133,17 @@ def test_out_of_the_picture_for_a_whole_period_is_not_assessable_rather_than_lef
     assert found.text.startswith("not assessable: nobody in the picture")
 
 
+def test_exercises_that_changed_places_are_told_as_out_of_order():
+    first = [d for d, p in zip(planned(), TIMELINE.periods, strict=True) if p.block_index == 1]
+    second = [d for d, p in zip(planned(), TIMELINE.periods, strict=True) if p.block_index == 2]
+    performed = [planned()[0], *second, *first, planned()[-1]]
+    found = findings(performed)
+    assert {status for status, _ in found.values()} == {"swapped"}
+    moved = {name for name in found if name.startswith("Knee lifts")}
+    assert moved == set(found) and len(found) == 4
+    assert "out of order, at 0:20" in found["Knee lifts, round 1"][1]
+
+
 def test_a_second_start_is_added_in_front_and_nothing_is_missing():
     performed = planned()
     again = [replace(performed[0], duration_s=14), Period("still", "stand", 12), *performed]

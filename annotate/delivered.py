@@ -24,6 +24,8 @@ _ALIKE_ENOUGH = 0.15
 # (another movement also swings the limbs now and then).
 _CLEARLY_OTHER = 0.05
 _HARDLY_ANY = 0.4
+# So sure must a name be that contradicts the plan.
+_SURELY_OTHER = 0.75
 _IDLE_SURE = 0.8
 _MOVEMENT_UNJUDGED = 0.6
 # An unnamed piece shorter than this is no stop of its own.
@@ -129,7 +131,7 @@ def _movement_done(
         return Recognised(planned.movement, 0.5), _MOVEMENT_UNJUDGED
     if fit < _ALIKE_ENOUGH:
         other = recognise(signals, start_s, end_s)
-        if other.movement is not None:
+        if other.movement is not None and other.confidence >= _SURELY_OTHER:
             return other, _MOVEMENT_UNJUDGED
         found = count_reps(signals, entry, start_s, end_s).count
         if fit < _CLEARLY_OTHER and found <= _HARDLY_ANY * (planned.reps or 0):

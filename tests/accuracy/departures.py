@@ -31,12 +31,15 @@ class Departure:
     expected : dict of int to frozenset of str
         Planned period index to the statuses that tell it.
     added : int
-        How many unplanned periods the review must show (at least one is enough when more).
+        How many unplanned periods the review must show.
+    one_of : tuple of frozenset of int
+        Two exercises that changed places: either may be the one told as out of order.
     """
 
     name: str
     expected: dict[int, frozenset[str]]
     added: int = 0
+    one_of: tuple[frozenset[int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,7 @@ class Delivered:
 
     planned: PlannedPeriod | None
     period: Period
+    unseen: bool = False
 
 
 Seeded = tuple[list[Delivered], Departure]
@@ -98,6 +102,7 @@ def _pick(
         and d.period.movement == d.planned.movement
         and d.period.reps == d.planned.reps
         and not d.period.sides
+        and not d.unseen
         and all(getattr(MOVEMENTS[d.period.movement], k) == v for k, v in having.items())
     ]
     return int(rng.choice(options)) if options else None
@@ -225,19 +230,39 @@ def cut_off(delivered: list[Delivered], timeline: Timeline, rng: np.random.Gener
 
 
 def exercises_swapped(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
-    """Two exercises exchange their places."""
-    blocks = sorted({p.block_index for p in timeline.periods if p.kind == "work"})
-    if len(blocks) < 2 or any(d.planned is None for d in delivered):
+    """The first two exercises exchange their places."""
+    blocks = sorted({p.block_index for p in timeline.periods if p.kind == "work"})[:2]
+    if len(blocks) < 2 or [d.planned for d in delivered] != list(timeline.periods):
         return None
-    a, b = blocks[0], blocks[1]
-    first = [d for d in delivered if d.planned.block_index == a]
-    second = [d for d in delivered if d.planned.block_index == b]
+    first, second = ([d for d in delivered if d.planned.block_index == b] for b in blocks)
     at = delivered.index(first[0])
-    rest = [d for d in delivered if d not in first and d not in second]
-    order = rest[:at] + second + first + rest[at:]
-    moved = [d.planned.index for d in (*first, *second)]
-    told = frozenset({"swapped", "skipped", "as planned"})
-    return order, Departure("exercises swapped", dict.fromkeys(moved, told), added=99)
+    order = delivered[:at] + second + first + delivered[at + len(first) + len(second) :]
+    work = tuple(
+        frozenset(d.planned.index for d in block if d.planned.kind == "work")
+        for block in (first, second)
+    )
+    return order, Departure("exercises exchanged", {}, one_of=work)
+
+
+def second_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """The warm-up is begun, broken off after a while, and begun again."""
+    if delivered[0].planned is None:
+        return None
+    begun = replace(delivered[0].period, duration_s=float(rng.uniform(11, 15)), reps=None)
+    stop = Period("still", "stand", float(rng.uniform(10, 18)))
+    extra = [Delivered(None, begun), Delivered(None, stop)]
+    return extra + delivered, Departure("second start", {}, added=2)
+
+
+def out_of_frame(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+    """Out of the picture for the middle of a work period."""
+    i = _pick(delivered, rng, "work")
+    if i is None:
+        return None
+    changed = list(delivered)
+    changed[i] = replace(delivered[i], unseen=True)
+    told = frozenset({"partial"})
+    return changed, Departure("out of frame", {delivered[i].planned.index: told})
 
 
 DEPARTURES: dict[str, Maker] = {
@@ -245,6 +270,7 @@ DEPARTURES: dict[str, Maker] = {
     for f in (
         round_skipped, extra_round, work_short, work_long, recovery_short, recovery_long,
         reps_short, one_side, other_movement, water_break, late_start, cut_off,
+        exercises_swapped, second_start, out_of_frame,
     )
 }  # fmt: skip
 
@@ -286,6 +312,16 @@ def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> To
                 explained.add(index if index in candidates else candidates[0])
             else:
                 missed.append(f"{departure.name} at {here.label}: {rows[index].status}")
+    for departure in departures:
+        told = [
+            work
+            for work in departure.one_of
+            if all(rows[i].status in ("swapped", "skipped") for i in work)
+        ]
+        if departure.one_of and not told:
+            missed.append(f"{departure.name} at {departure.one_of}")
+        for work in told:
+            explained |= {i for w in work for i in (w, w + 1) if i in rows}
     wanted = sum(d.added for d in departures)
     wanted -= sum(rows[i].status == "swapped" for i in explained) if exchanged else 0
     if len(added) < wanted:
@@ -301,17 +337,27 @@ def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> To
 
 def seeded_class(
     seed: int, names: tuple[str, ...]
-) -> tuple[ClassPlan, tuple[Period, ...], list[Departure]]:
-    """A random plan delivered with these departures (those that fit)."""
+) -> tuple[ClassPlan, tuple[Period, ...], list[Departure], tuple[tuple[float, float], ...]]:
+    """A random plan delivered with these departures (those that fit).
+
+    The last value: from when to when nobody is in the picture.
+    """
     rng = np.random.default_rng(seed)
     plan = random_plan(rng)
     timeline = unroll(plan)
     delivered = as_planned(timeline)
     departures = []
-    # The end is cut first: a departure behind it could not be seen.
-    for name in sorted(names, key=lambda n: n != "cut_off"):
+    # The order first, the end next: a departure behind it could not be seen.
+    first = ("exercises_swapped", "cut_off")
+    for name in sorted(names, key=lambda n: first.index(n) if n in first else len(first)):
         made = DEPARTURES[name](delivered, timeline, rng)
         if made is not None:
             delivered, departure = made
             departures.append(departure)
-    return plan, tuple(d.period for d in delivered), departures
+    starts = np.cumsum([0.0, *(d.period.duration_s for d in delivered)])
+    unseen = tuple(
+        (float(start + d.period.duration_s / 3), float(start + 2 * d.period.duration_s / 3))
+        for start, d in zip(starts, delivered, strict=False)
+        if d.unseen
+    )
+    return plan, tuple(d.period for d in delivered), departures, unseen

@@ -127,8 +127,12 @@ def measure(
     console: Console,
 ) -> None:
     """Review one class with and without its plan."""
-    plan, performed, departures = seeded_class(seed, departures_of(seed))
+    plan, performed, departures, unseen = seeded_class(seed, departures_of(seed))
     track, truth = seen(seed, performed)
+    for start_s, end_s in unseen:
+        gone = (track.times_s >= start_s) & (track.times_s < end_s)
+        track.xy_px[gone] = np.nan
+        track.world_m[gone] = np.nan
     review = review_track(track, plan)
     results.with_plan.add(truth, review)
     results.without.add(truth, review_track(track))

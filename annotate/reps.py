@@ -136,10 +136,14 @@ def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: floa
     """Count the repetitions of a known movement whose peak lies in ``[start_s, end_s)``.
 
     Of several signals that carry the movement, the one with the
-    largest typical excursion for its least size is used; an earlier one is preferred.
+    largest typical excursion for its least size is used; an earlier one is preferred. From the
+    side, signals that this view does not show are asked last.
     """
     best, best_strength = NOTHING, 0.0
-    for carrier in movement.counts:
+    hidden = UNSEEN_FROM_THE_SIDE if from_the_side(signals, start_s, end_s) else frozenset()
+    for carrier in sorted(movement.counts, key=lambda c: c.signal in hidden):
+        if carrier.signal in hidden and best.reps:
+            continue
         counted, strength = _count_on(signals, carrier, movement, start_s, end_s)
         if strength > best_strength:
             best, best_strength = counted, strength * PREFERENCE

@@ -33,6 +33,7 @@ MAX_GAP_S = 0.4
 VIEW_WINDOW_S = 2.0
 SCALE_WINDOW_S = 6.0
 FLOOR_WINDOW_S = 6.0
+FLIGHT_WINDOW_S = 1.2
 # In the air the legs hang: the hips are this share of their standing height above the feet.
 UPRIGHT_SHARE = 0.6
 # A camera that shows the whole body stands about 4 m away: 8 trunk lengths. Only the size of
@@ -265,8 +266,12 @@ def _foot_signals(picture: Floats, hip_height: Floats, stance_length: Floats) ->
     # Toes leave the floor last; where they are not given, ankles stand for them.
     toes = picture[:, list(lm.TOES), 1]
     toes = np.where(np.isfinite(toes), toes, feet[..., 1])
-    # Each foot has its own floor: the nearer one stands lower in the picture.
-    above = rolling(toes, RATE_HZ, FLOOR_WINDOW_S, 0.8) - toes
+    # Each foot has its own floor, the nearer one lower in the picture; a step to another place
+    # moves it, and a flight is over before the short window is.
+    floor = np.minimum(
+        rolling(toes, RATE_HZ, FLOOR_WINDOW_S, 0.8), rolling(toes, RATE_HZ, FLIGHT_WINDOW_S, 0.8)
+    )
+    above = floor - toes
     # With the hands down the feet go to another part of the floor, which is no flight.
     upright = hip_height > UPRIGHT_SHARE * rolling(hip_height, RATE_HZ, FLOOR_WINDOW_S, 0.9)
     away = np.linalg.norm(feet - rolling(feet, RATE_HZ, FLOOR_WINDOW_S), axis=2)

@@ -11,27 +11,34 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
-from scipy.signal import find_peaks
 
+from annotate.excursions import (
+    STAY_S,
+    TOP_SHARE,
+    Peak,
+    Side,
+    arrivals,
+    large_or_on_the_beat,
+    least_of,
+    middle,
+    peaks,
+    weighted_median,
+)
 from annotate.movements import Carrier, Movement, SideRule
 from annotate.once import once
 from pose.geometry import off_side_view_deg
 from pose.signals import Signals
 
 Floats = NDArray[np.float64]
-Side = Literal["left", "right", "both"]
 
 # An excursion counts when it reaches this share of the set's typical one ...
 LEAST_SHARE = 0.42
 # ... or this share, when it comes on the beat that the others leave open ...
 WEAK_SHARE = 0.2
-LEAST_FOR_BEAT = 5
-BEAT_PLAY = 0.5
 # ... and an excursion between the two shares makes the count less sure.
 SURE_SHARE = 0.6
 # A swing has the whole way to go; half of it is only a step to or from the middle.
@@ -43,18 +50,11 @@ MARGIN_S = 2.0
 PREFERENCE = 1.25
 # A repetition starts and ends where the signal leaves and reaches this share of its size.
 FOOT_SHARE = 0.15
-# The deepest point is the middle of the stretch within this share of the peak: a held bottom
-# has no single deepest sample.
-TOP_SHARE = 0.08
 SMOOTH_SHARE = 0.15
 # A movement with several things done at the bottom has its peak in the middle of them.
 HELD_SHARE = 0.4
 # A cut repetition counts as complete if at least this share of the way back was seen.
 RETURN_SHARE = 0.6
-# Where the clip ends, someone who has not moved on for this long has arrived.
-STAY_S = 0.25
-# A peak whose rise was not seen at least to this share is none.
-ARRIVAL_SHARE = 0.25
 # A side is read from the other signal over this stretch around the peak.
 AT_PEAK_S = 0.15
 # The person's left and right lie in the depth of a side view, where the model only guesses: no
@@ -63,9 +63,6 @@ UNSEEN_FROM_THE_SIDE = frozenset({"hip_shift", "stance_width"})
 SIDE_VIEW_DEG = 30.0
 # Median deviation from the median interval and size, as a share, that a rhythm may have.
 UNEVEN_TIME, UNEVEN_SIZE = 0.25, 0.3
-# A signed signal's middle is zero for a body seen straight; perspective and posture move it by
-# no more than this (trunk lengths, degrees).
-LARGEST_OFFSET = {False: 0.2, True: 15.0}
 
 
 @dataclass(frozen=True)
@@ -172,10 +169,10 @@ def _count_on(
     signed = sides == "alternating" and carrier.side is None
     least_share = SWING_SHARE if carrier.swing else LEAST_SHARE
     if carrier.swing:
-        values = values - _middle(values[inside], carrier.signal)
+        values = values - middle(values[inside], carrier.signal)
         excursions: list[tuple[Side, Floats]] = [("left", values), ("right", -values)]
     elif signed:
-        values = values - _middle(values[inside], carrier.signal)
+        values = values - middle(values[inside], carrier.signal)
         excursions = [
             ("left", np.maximum(values, 0.0)),
             ("right", np.maximum(-values, 0.0)),
@@ -184,17 +181,17 @@ def _count_on(
         excursions = [("both", values)]
 
     found = [
-        _Peak(i, size, side, x)
+        Peak(i, size, side, x)
         for side, x in excursions
-        for i, size in _peaks(x, carrier.size, closest_s * rate, STAY_S * rate)
+        for i, size in peaks(x, carrier.size, closest_s * rate, STAY_S * rate)
     ]
     if carrier.swing:
-        found = _arrivals(found)
+        found = arrivals(found)
     own = np.array([p.size for p in found if inside[p.index]])
     if len(own) == 0:
         return NOTHING, 0.0
-    typical = _weighted_median(own)
-    kept = _large_or_on_the_beat(found, least_share * typical, WEAK_SHARE * typical)
+    typical = weighted_median(own)
+    kept = large_or_on_the_beat(found, least_share * typical, WEAK_SHARE * typical)
     top_share = HELD_SHARE if movement.held else TOP_SHARE
     reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept if inside[p.index]]
     reps = [r for r in reps if start_s <= r.peak_s < end_s]
@@ -241,85 +238,9 @@ def _sided(
     return out
 
 
-@dataclass(frozen=True, eq=False)
-class _Peak:
-    index: int
-    size: float
-    side: Side
-    x: Floats
-
-
-def _peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[int, float]]:
-    """Indices and prominences of peaks; the signal's ends and holes count as its base.
-
-    A person who is still down when the clip ends has made a peak, though the way up is missing;
-    a person who is still going down has not.
-    """
-    finite = np.isfinite(x)
-    if finite.sum() < 3:
-        return []
-    base = float(np.quantile(x[finite], 0.1))
-    filled = np.where(finite, x, base)
-    padded = np.concatenate([[base], filled, [base]])
-    at, props = find_peaks(
-        padded, prominence=least, distance=max(1.0, distance), plateau_size=(None, None)
-    )
-    at = at - 1
-    out = []
-    for i, prominence in zip(at, props["prominences"], strict=True):
-        rises = i > 0 and finite[i - 1]
-        falls = i < len(x) - 1 and finite[i + 1]
-        if not falls:  # the signal ends here: has it arrived, or is it still on its way?
-            before = x[max(0, int(i - stay)) : i + 1]
-            falls = bool(len(before) > stay and x[i] - np.nanmin(before) < TOP_SHARE * prominence)
-        # Of a rise that lies before the clip only the end was seen: the peak may have been, too.
-        arrives = rises and _least(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
-        if arrives and falls:
-            out.append((int(i), float(prominence)))
-    return out
-
-
-def _large_or_on_the_beat(found: list[_Peak], large: float, weak: float) -> list[_Peak]:
-    """The peaks that are large enough, and weak ones that fill a missing beat.
-
-    In fast movements samples miss the top of an excursion, and a tired knee comes half as high:
-    where two large peaks are twice the usual time apart and a weak one lies midway, it counts.
-    """
-    kept = sorted((p for p in found if p.size >= large), key=lambda p: p.index)
-    if len(kept) < LEAST_FOR_BEAT:
-        return kept
-    beat = float(np.median(np.diff([p.index for p in kept])))
-    added = []
-    for before, after in zip(kept, kept[1:], strict=False):
-        if abs(after.index - before.index - 2 * beat) > BEAT_PLAY * beat:
-            continue
-        middle = 0.5 * (before.index + after.index)
-        off = [
-            p
-            for p in found
-            if weak <= p.size < large and abs(p.index - middle) <= 0.5 * BEAT_PLAY * beat
-        ]
-        added += off[:1]
-    return sorted([*kept, *added], key=lambda p: p.index)
-
-
-def _arrivals(peaks: list[_Peak]) -> list[_Peak]:
-    """Size each peak by the way there from the extreme before it, not by the way back.
-
-    Stepping to the side before the first swing, and back to the middle after the last, are
-    half a swing.
-    """
-    out = []
-    ordered = sorted(peaks, key=lambda p: p.index)
-    for before, peak in zip([None, *ordered], ordered, strict=False):
-        since = peak.x[before.index if before else 0 : peak.index + 1]
-        out.append(replace(peak, size=float(peak.x[peak.index] - np.nanmin(since))))
-    return out
-
-
 def _shape(
-    peak: _Peak,
-    all_peaks: list[_Peak],
+    peak: Peak,
+    all_peaks: list[Peak],
     times: Floats,
     start_s: float,
     end_s: float,
@@ -331,7 +252,7 @@ def _shape(
     lo = max((j for j in same if j < i), default=0)
     hi = min((j for j in same if j > i), default=len(x) - 1)
     left, right = x[lo : i + 1], x[i : hi + 1]
-    floor_left, floor_right = _least(left), _least(right)
+    floor_left, floor_right = least_of(left), least_of(right)
     start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
     end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
     # The noise of a slow repetition would break its top into pieces.
@@ -348,7 +269,7 @@ def _shape(
     lead = x[np.searchsorted(times, seen_from) : i + 1]
     tail = x[i : np.searchsorted(times, seen_to, side="right")]
     need = x[i] - RETURN_SHARE * peak.size
-    complete = bool(_least(lead) <= need and _least(tail) <= need)
+    complete = bool(least_of(lead) <= need and least_of(tail) <= need)
     return FoundRep(
         start_s=float(times[start]),
         peak_s=float(0.5 * (times[first] + times[last])),
@@ -359,33 +280,7 @@ def _shape(
     )
 
 
-def _least(x: Floats) -> float:
-    """Smallest value, skipping NaN; as `numpy.nanmin` in a third of its time."""
-    return float(np.fmin.reduce(x))
-
-
 def _first(x: Floats, level: float) -> int:
     """Index of the first sample at or below `level`, or the last finite one."""
     below = np.flatnonzero(~(x > level))
     return int(below[0]) if len(below) else len(x) - 1
-
-
-def _weighted_median(sizes: Floats) -> float:
-    """The size that half of the total movement is made of: small wobbles hardly weigh."""
-    order = np.sort(sizes)
-    half = np.searchsorted(np.cumsum(order), 0.5 * order.sum())
-    return float(order[min(half, len(order) - 1)])
-
-
-def _middle(values: Floats, signal: str) -> float:
-    """Where a signed signal rests: halfway in an even set, the resting end in a one-sided one."""
-    low, middle, high = np.nanquantile(values, [0.05, 0.5, 0.95])
-    limit = LARGEST_OFFSET[signal.endswith("_deg")]
-    up, down = high - middle, middle - low
-    if up > 2.5 * down:
-        rest = np.nanquantile(values, 0.2)
-    elif down > 2.5 * up:
-        rest = np.nanquantile(values, 0.8)
-    else:
-        rest = 0.5 * (low + high)
-    return float(np.clip(rest, -limit, limit))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from annotate.clock import clock
 from annotate.movements import name_of
 from annotate.plan import PlannedPeriod
 from annotate.review import Comparison, Period
@@ -73,5 +74,4 @@ def _planned(row: Comparison) -> PlannedPeriod:
 
 def out_of_order(period: Period) -> str:
     """The finding in words."""
-    minutes, seconds = divmod(round(period.start_s), 60)
-    return f"{name_of(period.movement)} done out of order, at {minutes}:{seconds:02d}"
+    return f"{name_of(period.movement)} done out of order, at {clock(period.start_s)}"

@@ -1,22 +1,45 @@
-"""Work or recovery, warm-up or cool-down, without a plan: by effort next to its neighbours."""
+"""Work or recovery, warm-up or cool-down, without a plan: by what stands next to what.
+
+A class runs warm-up, then work and recovery in turn, then cool-down. The likeliest way through
+these four kinds is found by dynamic programming (Viterbi 1967). What a movement is usually for
+speaks first, in this class's own range: the easiest movement of a class is its recovery, however
+hard it would be elsewhere. Speed says little: slow work can be hard, and recovery fast.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.activities import Activity
+from annotate.activities import CLASS_EFFORT, Activity
+from annotate.movements import catalogue
 from annotate.review import PeriodKind
 
-# A last easy stretch is a cool-down after another easy one, or when it lasts this much longer than
-# the recoveries; else it is the recovery of the last round.
-_LONGER = 1.5
-# Points for a change of kind between neighbours: rounds alternate.
-_ALTERNATE = 0.35
-# Weight of the limbs' speed against the movement's own class: slow work can be hard.
-_SPEED_WEIGHT = 0.4
+Floats = NDArray[np.float64]
+
+KINDS: tuple[PeriodKind, ...] = ("warm-up", "work", "recovery", "cool-down")
+WARM_UP, WORK, RECOVERY, COOL_DOWN = range(4)
+
+# Weight of the limbs' speed against what the movement is usually for.
+SPEED_WEIGHT = 0.15
+# How far an activity counts of which no name is likely.
+UNNAMED_TRUST = 0.5
+LEAST_TRUST = 0.2
+# Points for rounds: work and recovery take turns, the harder of two neighbours is the work.
+TURN = 0.08
+CONTRAST = 0.7
+# Against recovery before any work or after recovery, and a cool-down straight after work.
+BEFORE_WORK = 0.2
+AGAIN = 0.1
+AT_ONCE = 0.1
+# A last easy stretch lasting so much longer than the recoveries is no recovery.
+LONGER = 1.5
+LONGER_POINTS = 0.15
+# Between so few activities there is no telling a warm-up or a cool-down.
+LEAST_FOR_ENDS = 5
 
 
 def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
@@ -27,48 +50,70 @@ def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
     active = [i for i, kind in enumerate(kinds) if kind == "work"]
     if len(active) < 2:
         return kinds
-    score = {i: _work_score(activities[i]) for i in active}
-    centre = 0.5 * (min(score.values()) + max(score.values()))
-    easy = [i for i in active if score[i] < centre]
-    middle = list(active)
-    if len(active) >= 5:
-        if active[0] in easy:
-            kinds[active[0]] = "warm-up"
-            middle.remove(active[0])
-        last, before = active[-1], active[-2]
-        others = [activities[i].duration_s for i in easy if i not in (active[0], last)]
-        if last in easy and (
-            before in easy
-            or activities[last].duration_s > _LONGER * float(np.median(others or [0]))
-        ):
-            kinds[last] = "cool-down"
-            middle.remove(last)
-    for i, works in zip(middle, _alternate([score[i] for i in middle]), strict=True):
-        kinds[i] = "work" if works else "recovery"
+    lean = _leanings([activities[i] for i in active])
+    gain = np.stack([-lean, lean, -lean, -lean], axis=1)
+    if len(active) < LEAST_FOR_ENDS:
+        gain[:, [WARM_UP, COOL_DOWN]] = -np.inf
+    gain[0, RECOVERY] -= BEFORE_WORK
+    lasts_s = np.array([activities[i].duration_s for i in active])
+    easy = lasts_s[1:-1][lean[1:-1] < 0]
+    if len(easy) and lasts_s[-1] > LONGER * float(np.median(easy)):
+        gain[-1, COOL_DOWN] += LONGER_POINTS
+    apart = np.diff(active) > 1
+    for i, state in zip(active, _likeliest(gain, lean, apart), strict=True):
+        kinds[i] = KINDS[state]
     return kinds
 
 
-def _work_score(activity: Activity) -> float:
-    effort = 0.5 if activity.effort is None else activity.effort
-    if not activity.likely:
-        return effort
-    return _SPEED_WEIGHT * effort + (1 - _SPEED_WEIGHT) * activity.hardness
+def _leanings(activities: Sequence[Activity]) -> Floats:
+    """How much each activity is like work (above 0) or like recovery, in this class's range.
+
+    All stretches of one movement lean alike.
+    """
+    hard = np.empty(len(activities))
+    trust = np.empty(len(activities))
+    for i, activity in enumerate(activities):
+        classes = [CLASS_EFFORT[catalogue()[m].intensity] for m in activity.likely]
+        effort = 0.5 if activity.effort is None else activity.effort
+        if classes:
+            hard[i] = (1 - SPEED_WEIGHT) * float(np.mean(classes)) + SPEED_WEIGHT * effort
+            # Where it may be one or the other, its neighbours decide.
+            trust[i] = max(1 - (max(classes) - min(classes)), LEAST_TRUST)
+        else:
+            hard[i], trust[i] = effort, UNNAMED_TRUST
+    sure = hard[trust >= UNNAMED_TRUST] if (trust >= UNNAMED_TRUST).any() else hard
+    lean = trust * (hard - 0.5 * (sure.min() + sure.max()))
+    same: dict[tuple[str, ...], list[int]] = {}
+    for i, activity in enumerate(activities):
+        if activity.likely:
+            same.setdefault(activity.likely, []).append(i)
+    for members in same.values():
+        lean[members] = lean[members].mean()
+    return lean
 
 
-def _alternate(scores: Sequence[float]) -> list[bool]:
-    """Best sequence of work (True) and recovery that fits the scores and likes to alternate."""
-    values: NDArray[np.float64] = np.asarray(scores, dtype=np.float64)
-    centre = 0.5 * (values.min() + values.max())
-    gain = np.stack([centre - values, values - centre], axis=1)
+def _likeliest(gain: Floats, lean: Floats, apart: NDArray[np.bool_]) -> list[int]:
+    """Kinds with the most points; `gain` is (n, 4), `apart` tells where two do not touch."""
     total = gain[0].copy()
-    back: list[NDArray[np.intp]] = []
-    for row in gain[1:]:
-        options = total[None, :] + _ALTERNATE * (1 - np.eye(2))
-        back.append(options.argmax(axis=1))
-        total = row + options.max(axis=1)
-    state = int(total.argmax())
-    states = [state]
-    for choice in reversed(back):
-        state = int(choice[state])
-        states.append(state)
-    return [s == 1 for s in reversed(states)]
+    total[COOL_DOWN] = -np.inf
+    came = []
+    for i in range(1, len(gain)):
+        options = total[:, None] + _step(lean[i - 1], lean[i], bool(apart[i - 1]))
+        came.append(options.argmax(axis=0))
+        total = gain[i] + options.max(axis=0)
+    states = [int(total.argmax())]
+    for before in reversed(came):
+        states.append(int(before[states[-1]]))
+    return states[::-1]
+
+
+def _step(before: float, after: float, apart: bool) -> Floats:
+    """Points (4, 4) for going from one kind (row) to the next (column)."""
+    step = np.full((4, 4), -np.inf)
+    falls = 0.0 if apart else TURN + CONTRAST * (before - after)
+    rises = 0.0 if apart else TURN + CONTRAST * (after - before)
+    step[WARM_UP, [WARM_UP, WORK]] = 0.0, rises
+    step[WORK, [WORK, RECOVERY, COOL_DOWN]] = 0.0, falls, falls - AT_ONCE
+    step[RECOVERY, [RECOVERY, WORK, COOL_DOWN]] = -AGAIN, rises, 0.0
+    step[COOL_DOWN, COOL_DOWN] = 0.0
+    return cast(Floats, step)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
 from scipy.spatial import ConvexHull
 
 from clips.body import Body, skin_vertices
@@ -23,6 +24,9 @@ EASE_ABOVE_M_S = 0.15
 RELEASE_S = 0.112  # in this time the correction of a limb that is let go falls to 1/e
 HOMING = 0.15  # share of the drift from the starting spot that a landing foot takes back
 HOMING_LIMIT_M = 0.012
+AIM = 0.5  # share of the drift from its place that a flight takes back: who leaps, aims
+AIM_LIMIT_M = 0.1
+AROUND_FLIGHTS = 8
 
 
 @dataclass(frozen=True)
@@ -129,9 +133,9 @@ def _walk(
     here = -points[0, FEET, :2].mean(axis=0)
     slip = np.zeros(2)  # what a change from feet to hands would jump, fading out
     carried_by: list[int] = []
-    glide = np.zeros(n)  # sideways per frame while flying
-    for start, stop in _flights(footing.planted):
-        glide[start:stop] = footing.travel_m[start] / (stop - start + 1)
+    flights = {start: stop for start, stop in _flights(footing.planted)}
+    take_off = _take_offs(footing.travel_m[list(flights)])
+    glide = np.zeros(2)  # per frame while flying
     for t in range(n):
         planted = footing.planted[t]
         held = planted & (age > 0)
@@ -143,7 +147,12 @@ def _walk(
             here, carried_by = exact + slip, carriers
             slip = slip * release
         elif t and not planted.any():
-            here = here + np.array([glide[t], 0.0])
+            if t in flights:
+                astray = here + points[0, FEET, :2].mean(axis=0)
+                astray[0] -= take_off[list(flights).index(t)]
+                back = np.clip(AIM * astray, -AIM_LIMIT_M, AIM_LIMIT_M)
+                glide = (np.array([footing.travel_m[t], 0.0]) - back) / (flights[t] - t + 1)
+            here = here + glide
         root[t, :2] = here
         for j in range(4):
             floor_gap = -(height[t] + points[t, j, 2])
@@ -164,6 +173,18 @@ def _walk(
                 if j in FEET:
                     shift[t, j, 2] = max(shift[t, j, 2], floor_gap)
     return root, shift
+
+
+def _take_offs(travel_m: FloatArray) -> FloatArray:
+    """Where to the left of the starting spot each flight should begin, metres.
+
+    Leaps and runs to and fro lie evenly about that spot.
+    """
+    if not len(travel_m):
+        return travel_m
+    place = np.concatenate([[0.0], np.cumsum(travel_m)])
+    middle = uniform_filter1d(0.5 * (place[1:] + place[:-1]), AROUND_FLIGHTS, mode="nearest")
+    return np.asarray(place[:-1] - middle)
 
 
 def stand_on_floor(body: Body, postures: FloatArray, footing: Footing, frame_rate: float) -> Bones:

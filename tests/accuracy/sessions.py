@@ -40,7 +40,7 @@ RENDERED = (1, 5, 23, 27)
 FRAME_RATE = 12.5
 VERSION = 1
 # Less of the time rightly labelled than this is worth a line.
-LABELLED = 0.95
+LABELLED = 0.9
 YAWS_DEG = (0, 30, 45, 60, 80, -70)
 BODIES = ("woman-a", "man-a", "woman-b", "man-b")
 

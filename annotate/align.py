@@ -30,7 +30,8 @@ ADD_PER_S = 0.1
 ADD_MOST = 3.0
 # Nobody in the picture, or standing about, is rarely planned.
 ADD_IDLE = 0.4
-# Once more what was just done, and as long: an extra round.
+# Once more what was just done, and as long: an extra round. Or what comes next, broken off to stand
+# about: a false start.
 ADD_AGAIN = 1.2
 AGAIN_BACK = 2
 AGAIN_UNLIKE = 0.3
@@ -93,6 +94,14 @@ class Pairing:
 
 
 @dataclass(frozen=True)
+class Aligned:
+    """All pairings in time order, and the points they cost together."""
+
+    pairings: tuple[Pairing, ...]
+    points: float
+
+
+@dataclass(frozen=True)
 class Judge(Generic[A]):
     """How well planned and delivered fit.
 
@@ -115,7 +124,7 @@ def align(
     judge: Judge[A],
     *,
     merge_most: int = MERGE_MOST,
-) -> tuple[Pairing, ...]:
+) -> Aligned:
     """Pair activities with planned periods at the least total cost.
 
     Parameters
@@ -128,8 +137,8 @@ def align(
 
     Returns
     -------
-    tuple of Pairing
-        In time order; every planned period and every activity occurs exactly once.
+    Aligned
+        Every planned period, by its place in `planned`, and every activity occurs exactly once.
     """
     n, m = len(activities), len(planned)
     # best[i][k]: cheapest way to explain the first i activities and the first k planned periods.
@@ -140,7 +149,10 @@ def align(
 
     unlike = _unlikeness(activities, planned, judge)
     runs = [_runs(activities, planned, unlike, i, merge_most) for i in range(n + 1)]
-    added = [added_costs(a, planned, unlike[:, i]) for i, a in enumerate(activities)]
+    added = [
+        added_costs(a, planned, unlike[:, i], any(b.idle for b in activities[i + 1 : i + 2]))
+        for i, a in enumerate(activities)
+    ]
     # Counting repetitions is slow. Without them the way from here on can be no dearer than this;
     # so what lies on no way as cheap as one that is known need not be looked at.
     least = _least_from(runs, added, m)
@@ -178,7 +190,7 @@ def align(
     while (step := came[i][k]) is not None:
         path.append(Pairing(step[0], step[1], i))
         i, k = step[1], (k if step[0] is None else k - 1)
-    return tuple(reversed(path))
+    return Aligned(tuple(reversed(path)), best[n][m])
 
 
 def _least_from(
@@ -238,7 +250,9 @@ def _unlikeness(
     return np.array(out, dtype=np.float64).reshape(len(planned), len(activities))
 
 
-def added_costs(activity: Stretch, planned: Sequence[PlannedPeriod], unlike: Floats) -> list[float]:
+def added_costs(
+    activity: Stretch, planned: Sequence[PlannedPeriod], unlike: Floats, broken_off: bool
+) -> list[float]:
     """Points for an activity that nothing in the plan explains, between any two planned periods.
 
     Parameters
@@ -246,6 +260,8 @@ def added_costs(activity: Stretch, planned: Sequence[PlannedPeriod], unlike: Flo
     activity : Stretch
     unlike : (m,) float64
         How unlike each planned period the activity is.
+    broken_off : bool
+        Nobody exercises right after it.
 
     Returns
     -------
@@ -261,8 +277,9 @@ def added_costs(activity: Stretch, planned: Sequence[PlannedPeriod], unlike: Flo
         and abs(math.log(activity.duration_s / p.duration_s)) < AGAIN_LENGTH
         for p, u in zip(planned, unlike.tolist(), strict=True)
     ]
+    start = [broken_off and u < AGAIN_UNLIKE for u in unlike.tolist()]
     return [
-        min(own, ADD_AGAIN) if any(alike[max(0, k - AGAIN_BACK) : k]) else own
+        min(own, ADD_AGAIN) if any(alike[max(0, k - AGAIN_BACK) : k] + start[k : k + 1]) else own
         for k in range(len(planned) + 1)
     ]
 
@@ -303,9 +320,12 @@ def _runs(
             continue
         lasts_s = run[-1].end_s - run[0].start_s
         duration = np.minimum(DURATION * np.abs(np.log(lasts_s / planned_s)), DURATION_MOST)
-        longest = max(range(len(run)), key=lambda i: run[i].duration_s)
+        # Nobody in the picture is nothing foreign: what went on there is not known.
+        seen = [i for i, piece in enumerate(run) if not piece.absent]
+        longest = max(seen, key=lambda i: run[i].duration_s)
         foreign = unlike[:, first + longest]
-        for i, piece in enumerate(run):
+        for i in seen:
+            piece = run[i]
             if i != longest:
                 # An average would hide a round inside a long warm-up: the worst piece speaks.
                 whole = min(1.0, piece.duration_s / WHOLE_PIECE_S) ** 2

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
+from annotate.clock import clock
 from annotate.delivered import Delivery
-from annotate.moved import moved, out_of_order
 from annotate.movements import name_of
+from annotate.order import out_of_order
 from annotate.plan import PlannedPeriod, Timeline
 from annotate.review import Comparison, Period, Status
 
@@ -34,6 +35,8 @@ def compare(
     periods : sequence of Period
         The delivered periods with their repetitions, by index.
     """
+    done = [d.planned for d in deliveries if d.planned is not None and d.period is not None]
+    moved = out_of_order([timeline.periods[k] for k in done])
     rows = []
     for delivery in deliveries:
         planned = None if delivery.planned is None else timeline.periods[delivery.planned]
@@ -44,21 +47,26 @@ def compare(
         elif period is None:
             rows.append(_missing(planned, _absence_beside(deliveries, delivery, periods)))
         else:
-            rows.append(_matched(planned, period, timeline))
-    pairs, explained = moved(rows, periods)
-    return tuple(
-        _moved(row, periods[pairs[i]], timeline) if i in pairs else row
-        for i, row in enumerate(rows)
-        if row.planned is not None or row.delivered not in explained
-    )
+            row = _matched(planned, period, timeline)
+            astray = planned.index in moved and planned.kind == "work"
+            rows.append(_moved(row, period) if astray else row)
+    return tuple(_as_planned_order(rows))
 
 
-def _moved(row: Comparison, period: Period, timeline: Timeline) -> Comparison:
-    """A row that seemed left out, delivered elsewhere in the class."""
-    assert row.planned is not None
-    found = _matched(row.planned, period, timeline)
-    words = [out_of_order(period), *filter(None, [found.text])]
-    return found.model_copy(update={"status": "swapped", "text": "; ".join(words)})
+def _moved(row: Comparison, period: Period) -> Comparison:
+    """A row that was delivered elsewhere in the class; its recovery goes without saying."""
+    what = f"{name_of(period.movement)} done out of order, at {clock(period.start_s)}"
+    words = [what, *filter(None, [row.text])]
+    return row.model_copy(update={"status": "swapped", "text": "; ".join(words)})
+
+
+def _as_planned_order(rows: Sequence[Comparison]) -> list[Comparison]:
+    """Rows as the plan has them; what was added stays behind what it was done after."""
+    places, place = [], -1
+    for row in rows:
+        place = place if row.planned is None else row.planned.index
+        places.append(place)
+    return [row for _, row in sorted(zip(places, rows, strict=True), key=lambda pair: pair[0])]
 
 
 def _absence_beside(

@@ -19,7 +19,8 @@ from annotate.review import Period, PeriodKind, RepSet
 from pose.signals import Signals
 
 # The plan names what was to be done; the footage has to speak clearly to contradict it.
-_ALIKE_ENOUGH = 0.15
+_ALIKE_ENOUGH = 0.3
+_BARELY_ALIKE = 0.15
 # Nothing of the planned movement: quite unlike it, and no more than this share of its repetitions
 # (another movement also swings the limbs now and then).
 _CLEARLY_OTHER = 0.05
@@ -133,6 +134,7 @@ def _movement_done(
         other = recognise(signals, start_s, end_s)
         if other.movement is not None and other.confidence >= _SURELY_OTHER:
             return other, _MOVEMENT_UNJUDGED
+    if fit < _BARELY_ALIKE:
         found = count_reps(signals, entry, start_s, end_s).count
         if fit < _CLEARLY_OTHER and found <= _HARDLY_ANY * (planned.reps or 0):
             return Recognised(None, 0.0), _MOVEMENT_UNJUDGED

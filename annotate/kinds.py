@@ -38,8 +38,8 @@ AT_ONCE = 0.1
 # A last easy stretch lasting so much longer than the recoveries is no recovery.
 LONGER = 1.5
 LONGER_POINTS = 0.15
-# Between so few activities there is no telling a warm-up or a cool-down.
-LEAST_FOR_ENDS = 5
+# Among so few activities there is no telling a cool-down from the recovery of the last round.
+LEAST_FOR_COOL_DOWN = 5
 
 
 def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
@@ -52,8 +52,8 @@ def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
         return kinds
     lean = _leanings([activities[i] for i in active])
     gain = np.stack([-lean, lean, -lean, -lean], axis=1)
-    if len(active) < LEAST_FOR_ENDS:
-        gain[:, [WARM_UP, COOL_DOWN]] = -np.inf
+    if len(active) < LEAST_FOR_COOL_DOWN:
+        gain[:, COOL_DOWN] = -np.inf
     gain[0, RECOVERY] -= BEFORE_WORK
     lasts_s = np.array([activities[i].duration_s for i in active])
     easy = lasts_s[1:-1][lean[1:-1] < 0]

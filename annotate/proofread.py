@@ -8,7 +8,7 @@ from pathlib import Path
 
 from annotate import notices as say
 from annotate.activities import Activity, describe, describe_corrected, reps_missed, unlike
-from annotate.align import MERGE_MOST, Judge, align
+from annotate.align import MERGE_MOST, Judge
 from annotate.beat import Beat, find_beats
 from annotate.captions import Word, read_captions
 from annotate.compare import compare
@@ -22,6 +22,7 @@ from annotate.on_beat import beats_of, with_music
 from annotate.onsets import onsets
 from annotate.period_reps import with_reps
 from annotate.periods import cut
+from annotate.order import align_in_any_order
 from annotate.plan import ClassPlan, Timeline, unroll
 from annotate.plan_file import read_plan
 from annotate.review import Clip, Notice, Review
@@ -204,5 +205,5 @@ def _deliveries(
     if timeline is None:
         return tuple(Delivery(None, p) for p in without_plan(activities))
     judge = Judge(unlike, reps_missed(signals))
-    pairings = align(activities, timeline.periods, judge, merge_most=merge_most)
+    pairings = align_in_any_order(activities, timeline.periods, judge, merge_most=merge_most)
     return with_plan(signals, activities, timeline, pairings)

@@ -133,7 +133,7 @@ def _walk(
     here = -points[0, FEET, :2].mean(axis=0)
     slip = np.zeros(2)  # what a change from feet to hands would jump, fading out
     carried_by: list[int] = []
-    flights = {start: stop for start, stop in _flights(footing.planted)}
+    flights = dict(_flights(footing.planted))
     take_off = _take_offs(footing.travel_m[list(flights)])
     glide = np.zeros(2)  # per frame while flying
     for t in range(n):

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from annotate.plan import Block, ClassPlan, PlannedPeriod, SideReps, Timeline, unroll
-from annotate.review import Review
+from annotate.review import Comparison, Review
 from clips.motions import MOVEMENTS
 from clips.session import LEAD_S, TAIL_S, Period
 
@@ -129,9 +129,16 @@ def round_skipped(delivered: list[Delivered], timeline: Timeline, rng: np.random
 
 
 def extra_round(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
-    """A round more than planned."""
+    """A round more than planned, of an exercise that is done in full.
+
+    Where its last rounds are cut off, one more is the next of the planned ones.
+    """
     i = _pick(delivered, rng, "work")
     if i is None or i + 1 >= len(delivered):
+        return None
+    block = delivered[i].planned.block_index
+    done = {d.planned.index for d in delivered if d.planned}
+    if any(p.index not in done for p in timeline.periods if p.block_index == block):
         return None
     extra = [replace(d, planned=None) for d in delivered[i : i + 2]]
     return delivered[: i + 2] + extra + delivered[i + 2 :], Departure("extra round", {}, added=2)
@@ -283,6 +290,19 @@ class Told:
     invented: tuple[str, ...]
 
 
+_OUT_OF_ORDER = "done out of order"
+# What else a row of a moved exercise says, by the status it would have in its place.
+_SAID = {"short": ("too short",), "long": ("too long", "more"),
+         "partial": ("fewer", "not assessable"), "swapped": ("instead of",)}  # fmt: skip
+
+
+def _tells(row: Comparison, statuses: frozenset[str]) -> bool:
+    """Whether a row says so, by its status or, out of order, in words."""
+    if _OUT_OF_ORDER not in row.text:
+        return row.status in statuses
+    return any(words in row.text for status in statuses for words in _SAID.get(status, ()))
+
+
 def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> Told:
     """Which departures the review misses, and which of its findings are not true.
 
@@ -307,11 +327,12 @@ def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> To
                 for p in timeline.periods
                 if (p.block_index, p.kind) == (here.block_index, here.kind)
             ]
-            candidates = [i for i in same if rows[i].status in statuses and i not in explained]
+            candidates = [i for i in same if _tells(rows[i], statuses) and i not in explained]
             if candidates:
                 explained.add(index if index in candidates else candidates[0])
             else:
                 missed.append(f"{departure.name} at {here.label}: {rows[index].status}")
+    moved: set[int] = set()
     for departure in departures:
         told = [
             work
@@ -320,8 +341,7 @@ def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> To
         ]
         if departure.one_of and not told:
             missed.append(f"{departure.name} at {departure.one_of}")
-        for work in told:
-            explained |= {i for w in work for i in (w, w + 1) if i in rows}
+        moved |= {i for work in told for i in work if _OUT_OF_ORDER in rows[i].text}
     wanted = sum(d.added for d in departures)
     wanted -= sum(rows[i].status == "swapped" for i in explained) if exchanged else 0
     if len(added) < wanted:
@@ -329,7 +349,10 @@ def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> To
     invented = [
         f"{rows[i].planned.label}: {rows[i].status} ({rows[i].text})"
         for i in rows
-        if rows[i].status != "as planned" and i not in explained
+        if rows[i].status != "as planned"
+        and i not in explained
+        # Of a moved exercise nothing but its place.
+        and not (i in moved and ";" not in rows[i].text)
     ]
     invented += [f"added: {c.text}" for c in added[wanted:]]
     return Told(tuple(missed), tuple(invented))

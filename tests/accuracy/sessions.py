@@ -1,6 +1,6 @@
 """Boundaries, labels and departures over many seeded classes, without rendering.
 
-    python -m tests.accuracy.sessions [COUNT]
+    python -m tests.accuracy.sessions [COUNT [FIRST]]
     python -m tests.accuracy.sessions rendered
 
 Joints are exact up to noise like the model's, so this measures the segmenter and the comparison,
@@ -163,12 +163,12 @@ def measure(seed: int, as_pictures: bool) -> Results:
     return results
 
 
-def main(asked: str = str(COUNT)) -> None:
+def main(asked: str = str(COUNT), first: str = "0") -> None:
     """Print both tables."""
     console = Console(width=118)
     results = Results()
     as_pictures = asked == "rendered"
-    seeds = RENDERED if as_pictures else range(int(asked))
+    seeds = RENDERED if as_pictures else range(int(first), int(first) + int(asked))
     with ProcessPoolExecutor() as pool:
         for one in pool.map(measure, seeds, repeat(as_pictures)):
             results.join(one)
@@ -193,4 +193,4 @@ def main(asked: str = str(COUNT)) -> None:
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:2])
+    main(*sys.argv[1:3])

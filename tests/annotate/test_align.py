@@ -60,7 +60,7 @@ def as_planned() -> list[tuple[str, float]]:
 def pair(doings: list[tuple[str, float]]) -> tuple[dict[int, list[int]], list[int]]:
     done = deliver(doings)
     judge = Judge(lambda planned, one: float(one.what != planned.movement), no_reps)
-    pairs = align(done, PLAN, judge)
+    pairs = align(done, PLAN, judge).pairings
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(PLAN)))
     assert [i for p in pairs for i in p.activities] == list(range(len(done)))
     taken = {p.planned: list(p.activities) for p in pairs if p.planned is not None}
@@ -142,7 +142,7 @@ def test_rounds_that_differ_only_in_repetitions_are_told_apart_by_them():
     def missed(period, start_s, end_s):
         return abs(done[start_s] - period.reps) / period.reps
 
-    pairs = align(segments, planned, Judge(lambda period, one: 0.0, missed))
+    pairs = align(segments, planned, Judge(lambda period, one: 0.0, missed)).pairings
     assert [list(p.activities) for p in pairs] == [[], [0], [1]]
 
 

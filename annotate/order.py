@@ -1,0 +1,126 @@
+"""Exercises done in another order than planned.
+
+Aligning runs in order, so an exercise that changed places would come out as left out here and
+added there, or as another movement round after round. Where the plan fits much better with some
+of its exercises in another place, it is aligned that way, and those exercises are told as done
+out of order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from annotate.align import A, Aligned, Judge, Pairing, align
+from annotate.plan import PlannedPeriod
+
+# So many points must be won for an exercise to be taken for moved: about what is lost when one
+# of its rounds is told as left out and again as added.
+MOVED = 2.5
+# Work unlike the planned by more than this sits in the wrong place, or was not done.
+IN_PLACE = 0.5
+
+# An exercise: its periods one after the other, all rounds of it, or one turn at a station.
+Exercise = tuple[PlannedPeriod, ...]
+
+
+def align_in_any_order(
+    activities: Sequence[A],
+    planned: Sequence[PlannedPeriod],
+    judge: Judge[A],
+    *,
+    merge_most: int,
+) -> tuple[Pairing, ...]:
+    """Pair activities with planned periods, whose exercises may come in another order.
+
+    Returns
+    -------
+    tuple of Pairing
+        In time order; every planned period and every activity occurs exactly once.
+    """
+    best = align(activities, planned, judge, merge_most=merge_most)
+    order = exercises(planned)
+    while True:
+        tried = [
+            (align(activities, _in_turn(o), judge, merge_most=merge_most), o)
+            for o in _other_orders(order, _astray(order, best, activities, judge))
+        ]
+        found, new_order = min(tried, key=lambda pair: pair[0].points, default=(best, order))
+        if found.points > best.points - MOVED:
+            break
+        best, order = found, new_order
+    place = [p.index for exercise in order for p in exercise]
+    return tuple(
+        p if p.planned is None else Pairing(place[p.planned], p.first, p.stop)
+        for p in best.pairings
+    )
+
+
+def exercises(planned: Sequence[PlannedPeriod]) -> list[Exercise]:
+    """The plan cut into what may change places; warm-up and cool-down are exercises here."""
+    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))]
+
+
+def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:
+    """Indices of planned periods that were delivered in another place.
+
+    Parameters
+    ----------
+    planned : sequence of PlannedPeriod
+        What was delivered, in time order. As much of it as can be is taken to be in order.
+    """
+    parts = [
+        [p.index for p in g] for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))
+    ]
+    # Longest increasing run of parts by their number of periods; of equals, what was planned
+    # first stays.
+    best: list[tuple[int, list[int]]] = []
+    for i, part in enumerate(parts):
+        before = [best[j] for j in range(i) if parts[j][-1] < part[0]]
+        size, chain = max(before, key=lambda b: b[0], default=(0, []))
+        best.append((size + len(part), [*chain, i]))
+    _, kept = max(best, key=lambda b: (b[0], [-parts[i][0] for i in b[1]]), default=(0, []))
+    return frozenset(k for i, part in enumerate(parts) if i not in kept for k in part)
+
+
+def _in_turn(order: Sequence[Exercise]) -> list[PlannedPeriod]:
+    """The periods of exercises in this order, each starting where the one before ends."""
+    turn, clock_s = [], 0.0
+    for period in (p for exercise in order for p in exercise):
+        end_s = clock_s + period.duration_s
+        turn.append(period.model_copy(update={"start_s": clock_s, "end_s": end_s}))
+        clock_s = end_s
+    return turn
+
+
+def _astray(
+    order: Sequence[Exercise], aligned: Aligned, activities: Sequence[A], judge: Judge[A]
+) -> list[int]:
+    """Which exercises have work that was not found, or something else in its place."""
+    taken = {p.planned: p.activities for p in aligned.pairings if p.planned is not None}
+    astray, k = [], 0
+    for i, exercise in enumerate(order):
+        for period in exercise:
+            here = [activities[j] for j in taken[k]]
+            k += 1
+            if period.kind != "work" or i in astray:
+                continue
+            longest = max(here, key=lambda a: a.duration_s, default=None)
+            if longest is None or judge.unlike(period, longest) > IN_PLACE:
+                astray.append(i)
+    return astray
+
+
+def _other_orders(order: Sequence[Exercise], astray: Sequence[int]) -> Iterator[list[Exercise]]:
+    """Orders with one astray exercise elsewhere, or two of them exchanged."""
+    inner = [i for i, e in enumerate(order) if any(p.kind == "work" for p in e)]
+    for i in astray:
+        for j in inner:
+            if i != j:
+                moved = list(order)
+                moved.insert(j, moved.pop(i))
+                yield moved
+            if j in astray and j > i + 1:
+                swapped = list(order)
+                swapped[i], swapped[j] = swapped[j], swapped[i]
+                yield swapped

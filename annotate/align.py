@@ -171,7 +171,7 @@ def align(
         if cost < best[i][k] - 1e-12:
             best[i][k], came[i][k] = cost, step
 
-    for i in range(n + 1):
+    for i in range(n):
         for k in range(m + 1):
             here = best[i][k]
             if here + least[i][k] > enough:
@@ -183,14 +183,20 @@ def align(
                     # Repetitions make nothing cheaper.
                     if here + points + least[run.stop][k + 1] <= enough:
                         offer(run.stop, k + 1, here + points + dearer(run, i, k), (k, i))
-            if i < n:
-                offer(i + 1, k, here + added[i][k], (None, i))
-    path: list[Pairing] = []
-    i, k = n, m
+            offer(i + 1, k, here + added[i][k], (None, i))
+    totals = [best[n][k] + _cut_off(m - k) for k in range(m + 1)]
+    i, k = n, int(np.argmin(totals))
+    path = [Pairing(gone, n, n) for gone in range(m - 1, k - 1, -1)]
+    points = totals[k]
     while (step := came[i][k]) is not None:
         path.append(Pairing(step[0], step[1], i))
         i, k = step[1], (k if step[0] is None else k - 1)
-    return Aligned(tuple(reversed(path)), best[n][m])
+    return Aligned(tuple(reversed(path)), points)
+
+
+def _cut_off(missing: int) -> float:
+    """Cost of so many planned periods after the last activity."""
+    return SKIP + SKIP_ON * (missing - 1) if missing else 0.0
 
 
 def _least_from(
@@ -200,12 +206,9 @@ def _least_from(
     n = len(added)
     skips = SKIP * np.arange(m + 1)
     least = np.full((n + 1, m + 1), math.inf)
-    for i in range(n, -1, -1):
-        row = np.full(m + 1, math.inf)
-        if i == n:
-            row[m] = 0.0
-        else:
-            row = np.array(added[i]) + least[i + 1]
+    least[n] = [_cut_off(m - k) for k in range(m + 1)]
+    for i in range(n - 1, -1, -1):
+        row = np.array(added[i]) + least[i + 1]
         for run in runs[i]:
             row[:m] = np.minimum(row[:m], np.array(run.points) + least[run.stop, 1:])
         # Any number of planned periods may be skipped first.
@@ -223,7 +226,7 @@ def _cost_of_likeliest(
     """Full cost of the way that is cheapest without repetitions."""
     n, m = len(added), len(least[0]) - 1
     i, k, cost = 0, 0, 0.0
-    while i < n or k < m:
+    while i < n:
         here = least[i][k] + _ROUNDING
         fitting = (r for r in runs[i] if k < m and r.points[k] + least[r.stop][k + 1] <= here)
         if (run := next(fitting, None)) is not None:
@@ -233,7 +236,7 @@ def _cost_of_likeliest(
             cost, k = cost + SKIP, k + 1
         else:
             cost, i = cost + added[i][k], i + 1
-    return cost
+    return cost + _cut_off(m - k)
 
 
 def _unlikeness(

@@ -19,7 +19,7 @@ from annotate.review import Period, PeriodKind, RepSet
 from pose.signals import Signals
 
 # The plan names what was to be done; the footage has to speak clearly to contradict it.
-_ALIKE_ENOUGH = 0.3
+_ALIKE_ENOUGH = 0.5
 _BARELY_ALIKE = 0.15
 # Nothing of the planned movement: quite unlike it, and no more than this share of its repetitions
 # (another movement also swings the limbs now and then).

@@ -85,6 +85,9 @@ def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
         low, middle, high = quantiles[name] if name in quantiles else _quantiles([x])[0]
         seen.swing[name], seen.level[name] = float(high - low), float(middle)
         seen.low[name], seen.high[name] = float(low), float(high)
+    if {"travel", "place"} <= set(seen.swing):
+        # The usual place is not yet, or no longer, that of this stretch near its ends.
+        seen.swing["travel"] = min(seen.swing["travel"], seen.swing["place"])
     return seen
 
 
@@ -112,7 +115,11 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
             (seen.high, look.high),
         ):
             if band:
-                cost += _outside(value[name], band, _unit(name)) ** 2
+                unit = _unit(name)
+                if value is seen.swing and value[name] < band[0]:
+                    # Half of the least movement is hardly any, however small that is.
+                    unit = min(unit, 0.5 * band[0])
+                cost += _outside(value[name], band, unit) ** 2
     return float(np.exp(-0.5 * cost))
 
 

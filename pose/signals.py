@@ -240,19 +240,27 @@ def _travel_signals(
     usual = rolling(hips_px[:, 1], RATE_HZ, SCALE_WINDOW_S)
     across = _off_middle(hips_px[:, 0]) / trunk_px
     nearer = _off_middle(near)
-    seen = ~(np.abs(axis[:, 0]) < SIDE_VIEW_AXIS)
     to_left = np.where(np.isfinite(axis), axis, [1.0, 0.0])
+    known = np.isfinite(hips_px[:, 0])
+    centre_px = np.median(hips_px[known, 0]) if known.any() else 0.0
     return {
         "rise": -(hips_px[:, 1] - usual) / trunk_px,
         "near": nearer,
         # Forward on the floor; the person's front lies a quarter turn from the left.
         "advance": across * to_left[:, 1] + nearer * to_left[:, 0],
-        "travel": np.where(
-            seen,
-            across * np.where(axis[:, 0] < 0, -1.0, 1.0),
-            nearer * np.where(axis[:, 1] < 0, 1.0, -1.0),
-        ),
+        "travel": _to_the_left(across, nearer, axis),
+        "place": _to_the_left((hips_px[:, 0] - centre_px) / trunk_px, near, axis),
     }
+
+
+def _to_the_left(across: Floats, nearer: Floats, axis: Floats) -> Floats:
+    """Way to the person's left, from the ways across the picture and towards the camera."""
+    seen = ~(np.abs(axis[:, 0]) < SIDE_VIEW_AXIS)
+    return np.where(
+        seen,
+        across * np.where(axis[:, 0] < 0, -1.0, 1.0),
+        nearer * np.where(axis[:, 1] < 0, 1.0, -1.0),
+    )
 
 
 def _off_middle(x: Floats) -> Floats:

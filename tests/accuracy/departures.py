@@ -175,9 +175,15 @@ def _longer(delivered, rng, kind, change_s, name, status):
 
 
 def reps_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
-    """Fewer repetitions in the same time, both sides alike where there are sides."""
+    """Fewer repetitions in the same time, both sides alike where there are sides.
+
+    Not of an exercise with a round too many: that one could as well be the short one.
+    """
     i = _pick(delivered, rng, "work", alternating=False)
     if i is None or delivered[i].period.reps < 6:
+        return None
+    if any(d.planned is None and d.period.movement == delivered[i].period.movement
+           for d in delivered):  # fmt: skip
         return None
     changed = list(delivered)
     period = delivered[i].period

@@ -20,7 +20,6 @@ from pose.signals import Signals
 
 # The plan names what was to be done; the footage has to speak clearly to contradict it.
 _ALIKE_ENOUGH = 0.5
-_BARELY_ALIKE = 0.15
 # Nothing of the planned movement: quite unlike it, and no more than this share of its repetitions
 # (another movement also swings the limbs now and then).
 _CLEARLY_OTHER = 0.05
@@ -132,11 +131,13 @@ def _movement_done(
         return Recognised(planned.movement, 0.5), _MOVEMENT_UNJUDGED
     if fit < _ALIKE_ENOUGH:
         other = recognise(signals, start_s, end_s)
-        if other.movement is not None and other.confidence >= _SURELY_OTHER:
+        # Also where it may be one of several others.
+        named = other.movement is not None or fit < _CLEARLY_OTHER
+        if named and other.confidence >= _SURELY_OTHER:
             return other, _MOVEMENT_UNJUDGED
-    if fit < _BARELY_ALIKE:
+    if fit < _CLEARLY_OTHER:
         found = count_reps(signals, entry, start_s, end_s).count
-        if fit < _CLEARLY_OTHER and found <= _HARDLY_ANY * (planned.reps or 0):
+        if found <= _HARDLY_ANY * (planned.reps or 0):
             return Recognised(None, 0.0), _MOVEMENT_UNJUDGED
     return Recognised(planned.movement, round(max(fit, 0.1), 2)), round(0.5 + 0.5 * fit, 2)
 

@@ -241,16 +241,20 @@ def _travel_signals(
     across = _off_middle(hips_px[:, 0]) / trunk_px
     nearer = _off_middle(near)
     to_left = np.where(np.isfinite(axis), axis, [1.0, 0.0])
-    known = np.isfinite(hips_px[:, 0])
-    centre_px = np.median(hips_px[known, 0]) if known.any() else 0.0
+    place = _centred(hips_px[:, 0]) / trunk_px
     return {
         "rise": -(hips_px[:, 1] - usual) / trunk_px,
         "near": nearer,
         # Forward on the floor; the person's front lies a quarter turn from the left.
         "advance": across * to_left[:, 1] + nearer * to_left[:, 0],
         "travel": _to_the_left(across, nearer, axis),
-        "place": _to_the_left((hips_px[:, 0] - centre_px) / trunk_px, near, axis),
+        "place": _to_the_left(place, _centred(near), axis),
     }
+
+
+def _centred(x: Floats) -> Floats:
+    known = x[np.isfinite(x)]
+    return x - np.median(known) if len(known) else x
 
 
 def _to_the_left(across: Floats, nearer: Floats, axis: Floats) -> Floats:

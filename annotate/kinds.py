@@ -9,7 +9,6 @@ hard it would be elsewhere. Speed says little: slow work can be hard, and recove
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +27,8 @@ SPEED_WEIGHT = 0.15
 # How far an activity counts of which no name is likely.
 UNNAMED_TRUST = 0.5
 LEAST_TRUST = 0.2
+# Movements whose names are sure set the class's range, unless they are all as hard as each other.
+LEAST_RANGE = 0.3
 # Points for rounds: work and recovery take turns, the harder of two neighbours is the work.
 TURN = 0.08
 CONTRAST = 0.7
@@ -35,6 +36,8 @@ CONTRAST = 0.7
 BEFORE_WORK = 0.2
 AGAIN = 0.1
 AT_ONCE = 0.1
+# For what all stretches of one movement are mostly taken for.
+SAME = 0.3
 # A last easy stretch lasting so much longer than the recoveries is no recovery.
 LONGER = 1.5
 LONGER_POINTS = 0.15
@@ -50,19 +53,26 @@ def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
     active = [i for i, kind in enumerate(kinds) if kind == "work"]
     if len(active) < 2:
         return kinds
-    lean = _leanings([activities[i] for i in active])
-    gain = np.stack([-lean, lean, -lean, -lean], axis=1)
-    if len(active) < LEAST_FOR_COOL_DOWN:
-        gain[:, COOL_DOWN] = -np.inf
-    gain[0, RECOVERY] -= BEFORE_WORK
-    lasts_s = np.array([activities[i].duration_s for i in active])
-    easy = lasts_s[1:-1][lean[1:-1] < 0]
-    if len(easy) and lasts_s[-1] > LONGER * float(np.median(easy)):
-        gain[-1, COOL_DOWN] += LONGER_POINTS
+    doing = [activities[i] for i in active]
+    lean = _leanings(doing)
     apart = np.diff(active) > 1
-    for i, state in zip(active, _likeliest(gain, lean, apart), strict=True):
+    states = _likeliest(doing, lean, apart)
+    # A movement is the same thing in every round: what it was mostly taken for speaks for it.
+    for members in _alike(doing):
+        taken = [1 if states[i] == WORK else -1 for i in members if states[i] in (WORK, RECOVERY)]
+        lean[members] += SAME * float(np.mean(taken or [0]))
+    for i, state in zip(active, _likeliest(doing, lean, apart), strict=True):
         kinds[i] = KINDS[state]
     return kinds
+
+
+def _alike(activities: Sequence[Activity]) -> list[list[int]]:
+    """Positions of the stretches of each movement, or of the same few it may be."""
+    same: dict[tuple[str, ...], list[int]] = {}
+    for i, activity in enumerate(activities):
+        if activity.likely:
+            same.setdefault(activity.likely, []).append(i)
+    return list(same.values())
 
 
 def _leanings(activities: Sequence[Activity]) -> Floats:
@@ -81,19 +91,32 @@ def _leanings(activities: Sequence[Activity]) -> Floats:
             trust[i] = max(1 - (max(classes) - min(classes)), LEAST_TRUST)
         else:
             hard[i], trust[i] = effort, UNNAMED_TRUST
-    sure = hard[trust >= UNNAMED_TRUST] if (trust >= UNNAMED_TRUST).any() else hard
-    lean = trust * (hard - 0.5 * (sure.min() + sure.max()))
-    same: dict[tuple[str, ...], list[int]] = {}
-    for i, activity in enumerate(activities):
-        if activity.likely:
-            same.setdefault(activity.likely, []).append(i)
-    for members in same.values():
+    sure = hard[trust >= UNNAMED_TRUST]
+    if not len(sure) or np.ptp(sure) < LEAST_RANGE:
+        sure = hard
+    lean: Floats = trust * (hard - 0.5 * (sure.min() + sure.max()))
+    for members in _alike(activities):
         lean[members] = lean[members].mean()
     return lean
 
 
-def _likeliest(gain: Floats, lean: Floats, apart: NDArray[np.bool_]) -> list[int]:
-    """Kinds with the most points; `gain` is (n, 4), `apart` tells where two do not touch."""
+def _gains(activities: Sequence[Activity], lean: Floats) -> Floats:
+    """Points (n, 4) for each activity being of each kind, by itself."""
+    gain: Floats = np.stack([-lean, lean, -lean, -lean], axis=1)
+    gain[0, RECOVERY] -= BEFORE_WORK
+    if len(activities) < LEAST_FOR_COOL_DOWN:
+        gain[:, COOL_DOWN] = -np.inf
+    lasts_s = np.array([a.duration_s for a in activities])
+    easy = lasts_s[1:-1][lean[1:-1] < 0]
+    # Where nothing else is recovery, the last easy stretch is none either.
+    if not len(easy) or lasts_s[-1] > LONGER * float(np.median(easy)):
+        gain[-1, COOL_DOWN] += LONGER_POINTS
+    return gain
+
+
+def _likeliest(activities: Sequence[Activity], lean: Floats, apart: NDArray[np.bool_]) -> list[int]:
+    """Kinds with the most points; `apart` tells where two activities do not touch."""
+    gain = _gains(activities, lean)
     total = gain[0].copy()
     total[COOL_DOWN] = -np.inf
     came = []
@@ -109,11 +132,11 @@ def _likeliest(gain: Floats, lean: Floats, apart: NDArray[np.bool_]) -> list[int
 
 def _step(before: float, after: float, apart: bool) -> Floats:
     """Points (4, 4) for going from one kind (row) to the next (column)."""
-    step = np.full((4, 4), -np.inf)
+    step: Floats = np.full((4, 4), -np.inf)
     falls = 0.0 if apart else TURN + CONTRAST * (before - after)
     rises = 0.0 if apart else TURN + CONTRAST * (after - before)
     step[WARM_UP, [WARM_UP, WORK]] = 0.0, rises
     step[WORK, [WORK, RECOVERY, COOL_DOWN]] = 0.0, falls, falls - AT_ONCE
     step[RECOVERY, [RECOVERY, WORK, COOL_DOWN]] = -AGAIN, rises, 0.0
     step[COOL_DOWN, COOL_DOWN] = 0.0
-    return cast(Floats, step)
+    return step

@@ -73,13 +73,13 @@ def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:
         [p.index for p in g] for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))
     ]
     # Longest increasing run of parts by their number of periods; of equals, what was planned
-    # first stays.
-    best: list[tuple[int, list[int]]] = []
+    # first stays: chains are compared by size, then by how early their parts were planned.
+    best: list[tuple[int, list[int], list[int]]] = []
     for i, part in enumerate(parts):
         before = [best[j] for j in range(i) if parts[j][-1] < part[0]]
-        size, chain = max(before, key=lambda b: b[0], default=(0, []))
-        best.append((size + len(part), [*chain, i]))
-    _, kept = max(best, key=lambda b: (b[0], [-parts[i][0] for i in b[1]]), default=(0, []))
+        size, early, chain = max(before, default=(0, [], []))
+        best.append((size + len(part), [*early, -part[0]], [*chain, i]))
+    kept = max(best, default=(0, [], []))[2]
     return frozenset(k for i, part in enumerate(parts) if i not in kept for k in part)
 
 

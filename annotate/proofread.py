@@ -20,9 +20,9 @@ from annotate.evidence import find_stills
 from annotate.findings import about_drift, about_periods
 from annotate.on_beat import beats_of, with_music
 from annotate.onsets import onsets
+from annotate.order import align_in_any_order
 from annotate.period_reps import with_reps
 from annotate.periods import cut
-from annotate.order import align_in_any_order
 from annotate.plan import ClassPlan, Timeline, unroll
 from annotate.plan_file import read_plan
 from annotate.review import Clip, Notice, Review

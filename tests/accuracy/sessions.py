@@ -34,9 +34,8 @@ from tests.accuracy.metrics import matched_errors_s
 from tests.film import film
 
 COUNT = 200
-# Seeds of the classes that are rendered: a mix of views, bodies and departures, without sideways
-# leaps (the figure wanders out of the picture over a long set of them).
-RENDERED = (1, 5, 23, 27)
+# Seeds of the classes that are rendered: a mix of views, bodies, movements and departures.
+RENDERED = (1, 5, 23, 27, 3, 105)
 FRAME_RATE = 12.5
 VERSION = 1
 # Less of the time rightly labelled than this is worth a line.

@@ -8,7 +8,8 @@ out of order.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 from annotate.align import A, Aligned, Judge, Pairing, align
@@ -17,7 +18,7 @@ from annotate.plan import PlannedPeriod
 # So many points must be won for an exercise to be taken for moved: about what is lost when one
 # of its rounds is told as left out and again as added.
 MOVED = 2.5
-# Work unlike the planned by more than this sits in the wrong place, or was not done.
+# Work unlike the planned by more than this is something else.
 IN_PLACE = 0.5
 
 # An exercise: its periods one after the other, all rounds of it, or one turn at a station.
@@ -38,12 +39,13 @@ def align_in_any_order(
     tuple of Pairing
         In time order; every planned period and every activity occurs exactly once.
     """
+    judge = replace(judge, unlike=_remembered(judge.unlike))
     best = align(activities, planned, judge, merge_most=merge_most)
     order = exercises(planned)
     while True:
         tried = [
             (align(activities, _in_turn(o), judge, merge_most=merge_most), o)
-            for o in _other_orders(order, _astray(order, best, activities, judge))
+            for o in _other_orders(order, best, activities, judge)
         ]
         found, new_order = min(tried, key=lambda pair: pair[0].points, default=(best, order))
         if found.points > best.points - MOVED:
@@ -54,6 +56,19 @@ def align_in_any_order(
         p if p.planned is None else Pairing(place[p.planned], p.first, p.stop)
         for p in best.pairings
     )
+
+
+def _remembered(unlike: Callable[[PlannedPeriod, A], float]) -> Callable[[PlannedPeriod, A], float]:
+    """The same judge, who looks at a movement and an activity only once."""
+    known: dict[tuple[str, str | None, float], float] = {}
+
+    def once(planned: PlannedPeriod, activity: A) -> float:
+        key = (planned.kind, planned.movement, activity.start_s)
+        if key not in known:
+            known[key] = unlike(planned, activity)
+        return known[key]
+
+    return once
 
 
 def exercises(planned: Sequence[PlannedPeriod]) -> list[Exercise]:
@@ -93,34 +108,42 @@ def _in_turn(order: Sequence[Exercise]) -> list[PlannedPeriod]:
     return turn
 
 
-def _astray(
+def _other_orders(
     order: Sequence[Exercise], aligned: Aligned, activities: Sequence[A], judge: Judge[A]
-) -> list[int]:
-    """Which exercises have work that was not found, or something else in its place."""
-    taken = {p.planned: p.activities for p in aligned.pairings if p.planned is not None}
-    astray, k = [], 0
-    for i, exercise in enumerate(order):
-        for period in exercise:
-            here = [activities[j] for j in taken[k]]
-            k += 1
-            if period.kind != "work" or i in astray:
+) -> list[list[Exercise]]:
+    """Orders in which an exercise comes where something like it was done, but not planned.
+
+    Only exercises are moved that miss some of their work, each to where such an activity lies, or
+    exchanged with what was planned there.
+    """
+    whose = [i for i, exercise in enumerate(order) for _ in exercise]
+    in_turn = [p for exercise in order for p in exercise]
+    missing: dict[int, PlannedPeriod] = {}
+    foreign: list[tuple[int, A]] = []  # the exercise it was done in, or after
+    here = 0
+    for pairing in aligned.pairings:
+        done = [activities[j] for j in pairing.activities]
+        longest = max(done, key=lambda a: a.duration_s, default=None)
+        if pairing.planned is not None:
+            here = whose[pairing.planned]
+            planned = in_turn[pairing.planned]
+            if longest is not None and judge.unlike(planned, longest) <= IN_PLACE:
                 continue
-            longest = max(here, key=lambda a: a.duration_s, default=None)
-            if longest is None or judge.unlike(period, longest) > IN_PLACE:
-                astray.append(i)
-    return astray
-
-
-def _other_orders(order: Sequence[Exercise], astray: Sequence[int]) -> Iterator[list[Exercise]]:
-    """Orders with one astray exercise elsewhere, or two of them exchanged."""
-    inner = [i for i, e in enumerate(order) if any(p.kind == "work" for p in e)]
-    for i in astray:
-        for j in inner:
-            if i != j:
-                moved = list(order)
-                moved.insert(j, moved.pop(i))
-                yield moved
-            if j in astray and j > i + 1:
-                swapped = list(order)
-                swapped[i], swapped[j] = swapped[j], swapped[i]
-                yield swapped
+            if planned.kind == "work":
+                missing.setdefault(here, planned)
+        if longest is not None and not longest.idle:
+            foreign.append((here, longest))
+    found: dict[tuple[int, ...], list[Exercise]] = {}
+    for i, planned in missing.items():
+        for there in {e for e, a in foreign if e != i and judge.unlike(planned, a) <= IN_PLACE}:
+            swapped = list(order)
+            swapped[i], swapped[there] = swapped[there], swapped[i]
+            rest = [*order[:i], *order[i + 1 :]]
+            at = there - (there > i)
+            for other in (
+                swapped,
+                [*rest[:at], order[i], *rest[at:]],
+                [*rest[: at + 1], order[i], *rest[at + 1 :]],
+            ):
+                found.setdefault(tuple(e[0].index for e in other), other)
+    return list(found.values())

@@ -12,8 +12,9 @@ from starlette.concurrency import run_in_threadpool
 
 from api.access import TokenGuard
 from api.asking import add_asking
+from api.executors import one_process
 from api.hosts import HostGuard
-from api.jobs import JobQueue, one_process
+from api.jobs import JobQueue
 from api.limits import BodyLimit
 from api.openapi import describe
 from api.pages import add_pages

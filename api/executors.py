@@ -16,6 +16,7 @@ from typing import Any
 from api.errors import ServeError
 
 _REACH_WITHIN_S = 10
+_MOST_CLIPS_AT_ONCE = 4
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,18 @@ def local_crew() -> Iterator[Crew]:
         raise
     finally:
         executor.shutdown(wait=True, cancel_futures=True)
+
+
+def one_process() -> Executor:
+    """One worker process: the analysis neither holds up the HTTP door nor brings it down."""
+    return ProcessPoolExecutor(
+        1, mp_context=multiprocessing.get_context("spawn"), initializer=stay_with_parent
+    )
+
+
+def clips_at_once() -> int:
+    """How many clips the service works on at a time: each takes about 1 GB."""
+    return min(os.cpu_count() or 1, _MOST_CLIPS_AT_ONCE)
 
 
 @contextmanager

@@ -1,19 +1,21 @@
-"""The queue: reviews waiting in the store, worked on one at a time in the background."""
+"""The queue: reviews waiting in the store, worked on in the background, a few at once."""
 
 from __future__ import annotations
 
-import multiprocessing
 import shutil
 import threading
 import time
+from collections import deque
 from collections.abc import Callable
-from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, Executor, Future
 from contextlib import suppress
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from av import FFmpegError
 
-from api.executors import stay_with_parent
+from api.executors import clips_at_once, one_process
 from api.faults import tell_fault
 from api.limits import LONGEST_WORK_S
 from api.outcome import outcome_of
@@ -94,20 +96,31 @@ def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
     return tell
 
 
-def one_process() -> Executor:
-    """One worker process: the analysis neither holds up the HTTP door nor brings it down."""
-    return ProcessPoolExecutor(
-        1, mp_context=multiprocessing.get_context("spawn"), initializer=stay_with_parent
-    )
+@dataclass(eq=False)
+class _Lane:
+    """A worker, and whether it is at something."""
+
+    executor: Executor
+    busy: bool = False
 
 
 class JobQueue:
-    """Feeds the store's waiting reviews to an executor."""
+    """Feeds the store's waiting reviews to workers, one review each at a time.
 
-    def __init__(self, store: Store, make_executor: Callable[[], Executor] = one_process) -> None:
+    Every worker uses all cores, so those at work share them evenly, and a short clip does not
+    wait for a long one to end. A worker that dies takes only its own review with it.
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        make_executor: Callable[[], Executor] = one_process,
+        at_once: int | None = None,
+    ) -> None:
         self._store = store
         self._make_executor = make_executor
-        self._executor = make_executor()
+        self._lanes = [_Lane(make_executor()) for _ in range(at_once or clips_at_once())]
+        self._waiting: deque[str] = deque()
         self._lock = threading.Lock()
         self._closing = False
 
@@ -121,15 +134,8 @@ class JobQueue:
     def submit(self, review_id: str) -> None:
         """Have a queued review worked on when its turn comes."""
         with self._lock:
-            if self._closing:
-                return
-            executor = self._executor
-            try:
-                future = executor.submit(run_job, self._store.data, self._store.database, review_id)
-            except BrokenExecutor:
-                executor = self._replaced(executor)
-                future = executor.submit(run_job, self._store.data, self._store.database, review_id)
-        future.add_done_callback(lambda done: self._after(done, executor, review_id))
+            self._waiting.append(review_id)
+        self._go_on()
 
     def close(self) -> None:
         """Stop; what is under way goes back into the queue for the next start."""
@@ -138,23 +144,44 @@ class JobQueue:
         for entry in self._store.all():
             if entry.state == "running":
                 self._store.release(entry.id)
-        self._executor.shutdown(wait=True, cancel_futures=True)
+        for lane in self._lanes:
+            lane.executor.shutdown(wait=True, cancel_futures=True)
 
-    def _after(self, done: Future[None], executor: Executor, review_id: str) -> None:
-        """When the worker died under a job, put the job back and go on with a new worker."""
-        if done.cancelled() or not isinstance(done.exception(), BrokenExecutor):
-            return
+    def _go_on(self) -> None:
+        """Give every idle worker the next review."""
+        begun = []
         with self._lock:
+            for lane in self._lanes:
+                if lane.busy or not self._waiting or self._closing:
+                    continue
+                review_id = self._waiting.popleft()
+                job = partial(run_job, self._store.data, self._store.database, review_id)
+                try:
+                    future = lane.executor.submit(job)
+                except BrokenExecutor:  # while it had nothing to do
+                    self._replace(lane)
+                    future = lane.executor.submit(job)
+                lane.busy = True
+                begun.append((future, lane, review_id))
+        # Outside the lock: a job that has already ended calls back at once.
+        for future, lane, review_id in begun:
+            future.add_done_callback(partial(self._after, lane, review_id))
+
+    def _after(self, lane: _Lane, review_id: str, done: Future[None]) -> None:
+        """Free the worker; when it died under the job, put the job back and have a new one."""
+        died = not done.cancelled() and isinstance(done.exception(), BrokenExecutor)
+        with self._lock:
+            lane.busy = False
             if self._closing:
                 return
-            if executor is self._executor:  # the first of the broken batch to get here
-                self._store.requeue_running()
-                self._replaced(executor)
-        if review_id in self._store.queued():
+            if died:
+                self._replace(lane)
+                self._store.requeue_running(review_id)
+        if died and review_id in self._store.queued():
             self.submit(review_id)
+        else:
+            self._go_on()
 
-    def _replaced(self, broken: Executor) -> Executor:
-        if broken is self._executor:
-            broken.shutdown(wait=False)
-            self._executor = self._make_executor()
-        return self._executor
+    def _replace(self, lane: _Lane) -> None:
+        lane.executor.shutdown(wait=False)
+        lane.executor = self._make_executor()

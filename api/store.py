@@ -196,9 +196,12 @@ class Store:
         fresh = {"state": "queued", "stage": "", "progress": 0.0, "error": None, "tries": 0}
         return bool(self._change(again.values(**fresh)))
 
-    def requeue_running(self) -> None:
-        """Queue again what no worker will finish; give up on what was tried too often."""
+    def requeue_running(self, review_id: str | None = None) -> None:
+        """Queue again what no worker will finish, one review or all that run; give up on what
+        was tried too often."""
         running = _TABLE.update().where(_TABLE.c.state == "running")
+        if review_id is not None:
+            running = running.where(_TABLE.c.id == review_id)
         gone = f"the analysis stopped unexpectedly {MOST_TRIES} times; this is a fault of ours"
         self._change(running.where(_TABLE.c.tries >= MOST_TRIES).values(state="failed", error=gone))
         self._change(running.values(state="queued", progress=0.0))

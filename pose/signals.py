@@ -73,7 +73,7 @@ class Signals:
         Length of the trunk in the picture if it lay in the picture's plane.
     body : (m, 33, 3) float64
         Filtered landmarks around the middle of the hips, trunk lengths; x, y from the picture,
-        depth from the model.
+        depth from the model. NaN for those of face and fingers.
     hips_px : (m, 2) float64
         Middle of the hips in the picture.
     """
@@ -128,8 +128,7 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     """
     track = untangled(track)
     grid = even_grid(track.times_s, RATE_HZ)
-    xy = low_pass(resample(track.times_s, track.xy_px, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
-    world = low_pass(resample(track.times_s, track.world_m, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
+    xy, world = (_smooth(track.times_s, v, grid) for v in (track.xy_px, track.world_m))
     if mirrored:
         xy, world = xy[:, lm.MIRROR], world[:, lm.MIRROR]
         world = world * np.array([-1.0, 1.0, 1.0])
@@ -147,6 +146,14 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
         xy / trunk_px[:, None, None], values["hip_height"], values["stance_length"]
     )
     return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px)
+
+
+def _smooth(times_s: Floats, values: Floats, grid: Floats) -> Floats:
+    """Trunk and limbs on the grid, low-passed; the rest of the landmarks stays unknown."""
+    out = np.full((len(grid), *values.shape[1:]), np.nan)
+    limbs = resample(times_s, values[:, lm.LIMBS], grid, MAX_GAP_S)
+    out[:, lm.LIMBS] = low_pass(limbs, RATE_HZ, CUTOFF_HZ)
+    return out
 
 
 def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats, Floats]:

@@ -10,6 +10,7 @@ minutes each the first time) and goes the whole way.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import sys
 from collections import Counter
@@ -37,7 +38,6 @@ COUNT = 200
 # Seeds of the classes that are rendered: a mix of views, bodies, movements and departures.
 RENDERED = (1, 5, 23, 27, 3, 105)
 FRAME_RATE = 12.5
-VERSION = 1
 # Less of the time rightly labelled than this is worth a line.
 LABELLED = 0.9
 YAWS_DEG = (0, 30, 45, 60, 80, -70)
@@ -131,7 +131,9 @@ def rendered(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict]
         f"class-{seed}", performed, body, looks[seed % len(looks)], camera,
         frame_rate=FRAME_RATE, seed=seed,
     )  # fmt: skip
-    folder = cache_dir() / "accuracy" / f"classes-v{VERSION}"
+    # Another class under the same seed is another film.
+    done = hashlib.sha256(repr(shot).encode()).hexdigest()[:12]
+    folder = cache_dir() / "accuracy" / "classes" / f"{shot.name}-{done}"
     clip, truth = folder / f"{shot.name}.mp4", folder / f"{shot.name}.truth.json"
     if not truth.exists():  # the truth is written last
         render(shot, folder)

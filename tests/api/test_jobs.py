@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -10,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from api.jobs import JobQueue, one_process
+from api.executors import one_process
+from api.jobs import JobQueue
 from api.store import MOST_TRIES, Entry, Outcome, Store
 from api.workroom import CLIP
 
@@ -45,7 +47,7 @@ class DyingExecutor(Executor):
     """A worker process that dies under every job after taking it up."""
 
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
-        data, database, review_id = args
+        data, database, review_id = fn.args
         Store(data, database).claim(review_id)
         future: Future[Any] = Future()
         future.set_exception(BrokenProcessPool())
@@ -109,11 +111,58 @@ class TestQueue:
             made.append(DyingExecutor())
             return made[-1]
 
-        JobQueue(store, make).start()
+        JobQueue(store, make, at_once=1).start()
         until_ended(store, "a", "b", seconds=5)
         assert entry(store, "a").attempt == MOST_TRIES
         assert "fault of ours" in str(entry(store, "a").error)
         assert len(made) == 2 * MOST_TRIES + 1
+
+    def test_a_short_clip_does_not_wait_for_a_long_one(
+        self, store: Store, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        long_began, long_may_end = threading.Event(), threading.Event()
+
+        def work(data: Path, database: str, review_id: str) -> None:
+            own = Store(data, database)
+            claimed = own.claim(review_id)
+            assert claimed is not None
+            if review_id == "a":
+                long_began.set()
+                assert long_may_end.wait(10)
+            own.finish(claimed, DONE)
+
+        monkeypatch.setattr("api.jobs.run_job", work)
+        queue = JobQueue(store, lambda: ThreadPoolExecutor(1), at_once=2)
+        queue.start()
+        until_ended(store, "b", seconds=5)
+        assert long_began.wait(5) and entry(store, "a").state == "running"
+        long_may_end.set()
+        until_ended(store, "a", seconds=5)
+        queue.close()
+
+    def test_a_worker_that_dies_takes_only_its_own_review_with_it(
+        self, store: Store, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        other_may_end = threading.Event()
+
+        def work(data: Path, database: str, review_id: str) -> None:
+            own = Store(data, database)
+            claimed = own.claim(review_id)
+            assert claimed is not None
+            if review_id == "a":
+                raise BrokenProcessPool
+            assert other_may_end.wait(10)
+            own.finish(claimed, DONE)
+
+        monkeypatch.setattr("api.jobs.run_job", work)
+        queue = JobQueue(store, lambda: ThreadPoolExecutor(1), at_once=2)
+        queue.start()
+        until_ended(store, "a", seconds=5)
+        assert (entry(store, "a").state, entry(store, "a").tries) == ("failed", MOST_TRIES)
+        other_may_end.set()
+        until_ended(store, "b", seconds=5)
+        assert (entry(store, "b").state, entry(store, "b").tries) == ("done", 1)
+        queue.close()
 
     def test_the_worker_process_does_the_work_and_names_the_clip_as_sent(
         self, store: Store

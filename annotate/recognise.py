@@ -25,6 +25,8 @@ from pose.signals import DEGREES, Signals
 # Likeness from which a movement is named, and the lead it needs over the next one.
 NAMED_LIKENESS = 0.5
 LEAD = 0.12
+# A stretch this far out is like the entry in nothing; there is no need to look further.
+NO_LIKENESS = 40.0
 # A clear difference in signals that are looked at here only, trunk lengths.
 UNITS = {
     "air": 0.06,
@@ -120,6 +122,8 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
                     # Half of the least movement is hardly any, however small that is.
                     unit = min(unit, 0.5 * band[0])
                 cost += _outside(value[name], band, unit) ** 2
+        if cost > NO_LIKENESS:
+            return 0.0
     return float(np.exp(-0.5 * cost))
 
 

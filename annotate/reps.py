@@ -256,12 +256,15 @@ def _shape(
     start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
     end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
     # The noise of a slow repetition would break its top into pieces.
-    smooth = uniform_filter1d(x, max(1, int(SMOOTH_SHARE * (end - start))), mode="nearest")
-    first = last = max(range(max(start, i - 3), min(end, i + 3) + 1), key=lambda k: smooth[k])
-    top = smooth[first] - top_share * peak.size
-    while first > lo and smooth[first - 1] >= top:
+    width = max(1, int(SMOOTH_SHARE * (end - start)))
+    origin = max(0, lo - width)
+    smooth = uniform_filter1d(x[origin : hi + width + 1], width, mode="nearest")
+    around = range(max(start, i - 3), min(end, i + 3) + 1)
+    first = last = max(around, key=lambda k: smooth[k - origin])
+    top = smooth[first - origin] - top_share * peak.size
+    while first > lo and smooth[first - 1 - origin] >= top:
         first -= 1
-    while last < hi and smooth[last + 1] >= top:
+    while last < hi and smooth[last + 1 - origin] >= top:
         last += 1
     # The signal runs on past the period; past the clip it does not.
     seen_from = max(start_s, times[0])

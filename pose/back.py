@@ -59,20 +59,25 @@ def outline(
     to_left = np.array([chord[1], -chord[0]]) / length
     count = int(np.ceil(REACH * length / _STEP_PX))
     steps_px = np.arange(-count, count + 1) * (REACH * length / count)
-    # (47, 2 count + 1, 2): across the trunk from right to left at each fraction.
-    points = (hips + BACK_FRACTIONS[:, None] * chord)[:, None] + steps_px[:, None] * to_left
-    height, width = mask.shape
-    inside = ((points >= 0) & (points <= (width, height))).all(axis=2)
+    # (47, 2 count + 1) each: across the trunk from right to left at each fraction.
+    x, y = ((hips[k] + BACK_FRACTIONS * chord[k])[:, None] + steps_px * to_left[k] for k in (0, 1))
     # OpenCV puts (0, 0) at the middle of the first pixel.
-    at = (points - 0.5).astype(np.float32)
     values = cv2.remap(
-        mask, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-    ).astype(np.float64)
-    values[~inside] = np.nan
+        mask, (x - 0.5).astype(np.float32), (y - 0.5).astype(np.float32), cv2.INTER_LINEAR,
+        borderMode=cv2.BORDER_REPLICATE,
+    ).astype(np.float64)  # fmt: skip
+    height, width = mask.shape
+    corners = (np.array([0, 0, -1, -1]), np.array([0, -1, 0, -1]))
+    if not _within(x[corners], width).all() or not _within(y[corners], height).all():
+        values[~(_within(x, width) & _within(y, height))] = np.nan
     step = REACH / count
     leftwards, rightwards = values[:, count:], values[:, count::-1]
     sides = [_edge(leftwards, rightwards), _edge(rightwards, leftwards)]
     return (step * np.stack(sides)).astype(np.float32)
+
+
+def _within(at_px: Floats, size_px: int) -> NDArray[np.bool_]:
+    return np.asarray((at_px >= 0) & (at_px <= size_px))
 
 
 def outline_px(chord_px: ArrayLike, offsets: ArrayLike, side: int) -> Floats:

@@ -28,6 +28,9 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
 SAMPLE_RATE_HZ = 15.0
+# Bumped whenever pictures are made ready, or people followed, in another way: what was seen before
+# is not remembered then.
+LOOK_VERSION = 2
 MAX_SIDE_PX = 640
 # A chunk's follower starts this much early, so that it has settled where its samples begin.
 LEAD_IN_S = 1.0

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
-from av.video.reformatter import Interpolation
+from av.video.reformatter import Interpolation, VideoReformatter
 from numpy.typing import NDArray
 
 from pose.source import Source, name_of, opened
@@ -168,6 +168,7 @@ def frames(
     """
     cell_s = 1.0 / sample_rate_hz
     last_cell, last_s = -1, -math.inf
+    upright = _Upright(max_side_px)
     with open_video(path, passed_over) as clip:
         # One cell early, to know whether a picture at the very start is the first of its cell.
         for picture in pictures_from(clip, start_s - cell_s):
@@ -179,7 +180,7 @@ def frames(
                 continue
             last_cell, last_s = cell, time_s
             if time_s >= start_s:
-                yield Frame(time_s, _upright(clip, picture, max_side_px))
+                yield Frame(time_s, upright(clip, picture))
 
 
 def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWarning]:
@@ -203,16 +204,30 @@ def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWa
         )
 
 
-def _upright(clip: Video, picture: Any, max_side_px: int) -> NDArray[np.uint8]:
-    width, height = clip.square_px
-    scale = min(1.0, max_side_px / max(width, height))
-    small = picture.reformat(
-        width=max(1, round(width * scale)),
-        height=max(1, round(height * scale)),
-        format="rgb24",
-        interpolation=Interpolation.BILINEAR,
-    ).to_ndarray()
-    return np.ascontiguousarray(np.rot90(small, -clip.quarter_turns), dtype=np.uint8)
+class _Upright:
+    """Pictures of one clip scaled down, as RGB, the right way up.
+
+    Scaling in the film's own colours and turning only the small picture into RGB takes half as
+    long as both at once, and keeping the scalers another third less. A pixel is the mean of those
+    it stands for.
+    """
+
+    def __init__(self, max_side_px: int) -> None:
+        self._max_side_px = max_side_px
+        self._scaler, self._colours = VideoReformatter(), VideoReformatter()
+
+    def __call__(self, clip: Video, picture: Any) -> NDArray[np.uint8]:
+        width, height = clip.square_px
+        scale = min(1.0, self._max_side_px / max(width, height))
+        small = self._scaler.reformat(
+            picture,
+            width=max(1, round(width * scale)),
+            height=max(1, round(height * scale)),
+            interpolation=Interpolation.AREA,
+            threads=1,
+        )
+        rgb = self._colours.reformat(small, format="rgb24", threads=1).to_ndarray()
+        return np.ascontiguousarray(np.rot90(rgb, -clip.quarter_turns), dtype=np.uint8)
 
 
 def _uneven(steps_s: Floats, step_s: float) -> bool:

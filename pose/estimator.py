@@ -2,9 +2,9 @@
 
 Following one person costs 12 ms a picture, searching for all of them 19 to 29 ms. So one
 landmarker follows, and a second one looks around only now and then: at the start, every two
-seconds, and whenever the followed person jumped, changed size or was lost. If the follower sits
-on somebody else it is shown the picture with everything but the main person blanked out, and
-holds on to that person from there.
+seconds (four, where nobody else is in the picture), and whenever the followed person jumped,
+changed size or was lost. If the follower sits on somebody else it is shown the picture with
+everything but the main person blanked out, and holds on to that person from there.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from pose.track import BACK_FRACTIONS
 Floats = NDArray[np.float64]
 
 _LOOK_AROUND_S = 2.0
+_ALONE_LOOK_AROUND_S = 4.0
 _UNSURE_LOOK_AROUND_S = 0.5
 # The rest in body sizes, or as ratios of them. Nobody leaps as far in a fifteenth of a second,
 _JUMP = 0.4
@@ -172,13 +173,18 @@ class _Follow:
                 person = _hold(follower, frame, next(p for q, p in around if q is chosen))
                 place = place_of(person, frame) if person else None
                 known = place is not None and place.away(chosen) < _SAME
-            sure = known and not self.rival_looks
-            self.look_again_s = frame.time_s + (_LOOK_AROUND_S if sure else _UNSURE_LOOK_AROUND_S)
+            self.look_again_s = frame.time_s + self._look_again_in_s(known, len(around))
         self.in_sight = known
         if not known:
             return None
         self.main, self.seen_s = place, frame.time_s
         return person
+
+    def _look_again_in_s(self, known: bool, people: int) -> float:
+        """Who is alone in the picture can be mistaken for nobody until someone comes in."""
+        if not known or self.rival_looks:
+            return _UNSURE_LOOK_AROUND_S
+        return _ALONE_LOOK_AROUND_S if people <= 1 else _LOOK_AROUND_S
 
     def _jumped(self, place: Place) -> bool:
         assert self.main is not None

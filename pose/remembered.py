@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from pose.cache import appears_whole, cache_dir, keep_within
-from pose.chunks import MAX_SIDE_PX
+from pose.chunks import LOOK_VERSION, MAX_SIDE_PX
 from pose.errors import TrackError
 from pose.track import TRACK_VERSION, ClipInfo, PoseTrack
 
@@ -21,8 +21,8 @@ MOST_BYTES = 4 << 30
 
 def track_file(sha256: str, model_id: str, sample_rate_hz: float) -> Path:
     """Where the track of a clip is kept, whether it is there or not."""
-    name = f"{sha256[:32]}-{model_id}-{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.parquet"
-    return cache_dir() / "tracks" / name
+    how = f"{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.{LOOK_VERSION}"
+    return cache_dir() / "tracks" / f"{sha256[:32]}-{model_id}-{how}.parquet"
 
 
 def recall(stored: Path, info: ClipInfo) -> PoseTrack | None:

@@ -82,7 +82,9 @@ def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterat
         except av.FFmpegError as error:
             raise ClipError(explain_refusal(source, error)) from error
         stream = _video_stream(container, source)
-        stream.thread_type = "AUTO"
+        # Chunks keep the cores busy; a decoder that works on several pictures at once costs a
+        # tenth more, and memory for each of them.
+        stream.thread_type = "SLICE"
         decoded = _decode(container, stream, needless)
         first = next(decoded, None)
         if first is None:

@@ -27,7 +27,8 @@ def test_signals_do_not_depend_on_the_size_of_the_picture():
     film = stick.track(9, squatting, yaw_deg=30)
     small = replace(film, xy_px=film.xy_px * 0.4)
     a, b = movement_signals(film), movement_signals(small)
-    assert all(np.allclose(a[n], b[n], equal_nan=True) for n in a.values)
+    # Near a straight joint the arc cosine makes rounding of 1e-15 one of 1e-7 degrees.
+    assert all(np.allclose(a[n], b[n], atol=1e-6, equal_nan=True) for n in a.values)
 
 
 def test_left_is_positive_in_signed_signals():

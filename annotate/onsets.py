@@ -6,7 +6,7 @@ summed over bands (S. Dixon, "Onset detection revisited", DAFx 2006).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,7 @@ _BANDS = 20
 # Quieter than this share of full scale is silence.
 _FLOOR = 1e-4
 _MEAN_S = 1.0
+_BLOCKS_AT_ONCE = 100
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +49,7 @@ def onsets(blocks: Iterable[NDArray[np.float32]]) -> Onsets:
     edges = np.unique(np.geomspace(2, _WINDOW // 2, _BANDS + 1).astype(int))
     rows: list[Floats] = []
     rest = np.zeros(_WINDOW // 2)  # so that a value stands for the middle of its window
-    for block in blocks:
+    for block in _longer(blocks):
         rest = np.concatenate([rest, block])
         count = (len(rest) - _WINDOW) // HOP + 1
         if count < 1:
@@ -64,6 +65,18 @@ def onsets(blocks: Iterable[NDArray[np.float32]]) -> Onsets:
     width = round(_MEAN_S * ONSETS_HZ)
     mean = np.convolve(rise, np.ones(width) / width, mode="same")
     return Onsets(np.maximum(rise - mean, 0.0), _rise(bands))
+
+
+def _longer(blocks: Iterable[NDArray[np.float32]]) -> Iterator[NDArray[np.float32]]:
+    """The same samples in blocks of some seconds: a decoder's are too short to work on."""
+    held: list[NDArray[np.float32]] = []
+    for block in blocks:
+        held.append(block)
+        if len(held) == _BLOCKS_AT_ONCE:
+            yield np.concatenate(held)
+            held.clear()
+    if held:
+        yield np.concatenate(held)
 
 
 def _rise(level: Floats) -> Floats:

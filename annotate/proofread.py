@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import asdict
 from pathlib import Path
+from threading import Event
 
 from annotate import notices as say
 from annotate.activities import Activity, describe, describe_corrected, reps_missed, unlike
 from annotate.align import MERGE_MOST, Judge
-from annotate.beat import Beat, find_beats
+from annotate.beat import Beat
 from annotate.captions import Word, read_captions
 from annotate.compare import compare
 from annotate.corrections import Edit, corrected
@@ -18,8 +21,8 @@ from annotate.delivered import Delivery, with_plan, without_plan
 from annotate.drift import find_drift
 from annotate.evidence import find_stills
 from annotate.findings import about_drift, about_periods
+from annotate.listening import Heard, listen
 from annotate.on_beat import beats_of, with_music
-from annotate.onsets import onsets
 from annotate.order import align_in_any_order
 from annotate.period_reps import with_reps
 from annotate.periods import cut
@@ -30,10 +33,8 @@ from annotate.sheet import sheet_rows
 from annotate.totals import totals
 from annotate.view import view_spans
 from pose.clip import CLIP_WARNINGS, ClipProbe, probe
-from pose.errors import ClipError
 from pose.extract import extract
 from pose.signals import Signals, movement_signals
-from pose.sound import sound
 from pose.source import Source
 from pose.track import PoseTrack
 
@@ -77,15 +78,16 @@ def review_clip(
     words = () if captions is None else read_captions(Path(captions))
     tell("reading the clip", 0.0)
     found = probe(clip)
-    track = extract(
-        clip,
-        clip=found,
-        progress=lambda part: tell("looking at the pictures", _PICTURES * part),
-    )
-    if on_track is not None:
-        on_track(track)
-    tell("listening to the music", _PICTURES)
-    beats, unheard = listen(clip)
+    with _listening(clip, found.info.sha256) as heard:
+        track = extract(
+            clip,
+            clip=found,
+            progress=lambda part: tell("looking at the pictures", _PICTURES * part),
+        )
+        if on_track is not None:
+            on_track(track)
+        tell("listening to the music", _PICTURES)
+        beats, unheard = heard.result()
     tell("counting and comparing", _PICTURES + 0.01)
     notices = (*warnings(found), *unheard)
     review = review_track(track, planned, notices=notices, words=words, beats=beats)
@@ -93,17 +95,20 @@ def review_clip(
     return review
 
 
+@contextmanager
+def _listening(clip: Source, sha256: str) -> Iterator[Future[Heard]]:
+    """The music is listened to aside, and no longer than this block lasts."""
+    stop = Event()
+    with ThreadPoolExecutor(1, thread_name_prefix="ear") as aside:
+        try:
+            yield aside.submit(listen, clip, sha256, stop)
+        finally:
+            stop.set()
+
+
 def warnings(found: ClipProbe) -> tuple[Notice, ...]:
     """What the clip's probe warns of."""
     return tuple(Notice(level="warning", code=w.code, text=w.text) for w in found.warnings)
-
-
-def listen(clip: Source) -> tuple[tuple[Beat, ...], tuple[Notice, ...]]:
-    """The music of a clip; a notice instead where its sound cannot be read."""
-    try:
-        return tuple(find_beats(onsets(sound(clip)))), ()
-    except ClipError as error:  # the pictures can still be judged
-        return (), (Notice(level="warning", code="sound", text=str(error)),)
 
 
 def review_track(

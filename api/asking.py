@@ -23,7 +23,7 @@ from api.store import ARRIVING, Store
 from api.upload import Part, receive_parts
 from api.words import clock
 from api.workroom import CAPTIONS, CLIP, keep_plan
-from pose.cache import forget_tracks
+from pose.cache import forget_clip
 from pose.clip import probe
 from pose.errors import ClipError
 
@@ -120,7 +120,7 @@ def add_asking(app: FastAPI, store: Store) -> None:
             if not store.remove(review_id):
                 raise unknown()
         if sha256 and all(entry.sha256 != sha256 for entry in store.all()):
-            forget_tracks(sha256)
+            forget_clip(sha256)
 
 
 async def _events(store: Store, review_id: str, request: Request) -> AsyncIterator[str]:

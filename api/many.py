@@ -15,9 +15,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from annotate.listening import listen
 from annotate.phrases import Phrases
 from annotate.plan import ClassPlan
-from annotate.proofread import listen, review_track, warnings
+from annotate.proofread import review_track, warnings
 from annotate.review import Review
 from annotate.script import make_script
 from api.executors import OpenCrew
@@ -138,7 +139,7 @@ def _take(wish: Wish, clip: _Begun, one: Done, todo: deque[Job]) -> None:
         info = clip.seen.clip.info
         clip.stored = track_file(info.sha256, clip.seen.model_id, SAMPLE_RATE_HZ)
         clip.track = recall(clip.stored, info)
-        jobs = [Job(job.clip, _SOUND, listen, (wish.source,))]
+        jobs = [Job(job.clip, _SOUND, listen, (wish.source, info.sha256))]
         if clip.track is None:
             parts = tasks(wish.source, clip.seen)
             clip.chunks = len(parts)

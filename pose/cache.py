@@ -68,9 +68,9 @@ def keep_within(folder: Path, most_bytes: int) -> None:
             path.unlink(missing_ok=True)
 
 
-def forget_tracks(sha256: str) -> None:
-    """Delete the remembered tracks of a clip, by the hash of its content."""
+def forget_clip(sha256: str) -> None:
+    """Delete what is remembered of a clip, by the hash of its content."""
     if len(sha256) < 32 or not sha256.isalnum():
         return
-    for track in (cache_dir() / "tracks").glob(f"{sha256[:32]}-*"):
-        track.unlink(missing_ok=True)
+    for kept in cache_dir().glob(f"*/{sha256[:32]}-*"):
+        kept.unlink(missing_ok=True)

@@ -8,6 +8,7 @@ it is.
 from __future__ import annotations
 
 import math
+from copy import deepcopy
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -70,7 +71,7 @@ def long_class(filmed: Filmed, minutes: float) -> tuple[Path, Path]:
             with appears_whole(base) as partial:
                 _encode(DEMO / "harbour.mp4", partial, filmed)
     times = _join(base, clip, 60 * minutes)
-    content["blocks"] = [dict(block) for _ in range(times) for block in blocks]
+    content["blocks"] = [deepcopy(block) for _ in range(times) for block in blocks]
     with plan.open("w") as file:
         YAML().dump(content, file)
     return clip, plan

@@ -131,7 +131,7 @@ def _first_outline(
         for rep in p.reps.each
         if rep.back.assessable and rep.complete
     ][BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
-    at = [signals.index(float(t)) for t in track.times_s]
+    at = signals.nearest(track.times_s)
     trunk, hip = signals["trunk_deg"][at], signals["hip_deg"][at]
     apart = ((trunk - trunk[sample]) / ALIKE_TRUNK_DEG) ** 2 + (
         (hip - hip[sample]) / ALIKE_HIP_DEG

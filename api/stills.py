@@ -14,7 +14,7 @@ from annotate.evidence import Overlay, overlay
 from annotate.review import Review, Still
 from api.errors import OutputError
 from pose.cache import appears_whole
-from pose.clip import frames
+from pose.clip import Frame, pictures_at
 from pose.signals import movement_signals
 from pose.source import Source
 from pose.track import PoseTrack
@@ -27,7 +27,6 @@ _JPEG_QUALITY = 88
 # Blue, green, red, as OpenCV has them; vermilion and sky blue of a set made for colour-blind eyes
 # (Okabe & Ito 2008), and the first outline is dotted besides.
 _BONE, _BACK, _FIRST = (235, 235, 235), (0, 94, 213), (233, 180, 86)
-_NEARLY_S = 0.001
 
 
 def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -> list[Path]:
@@ -44,15 +43,25 @@ def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -
     if not review.stills:
         return []
     signals = movement_signals(track)
+    wanted = {
+        (still.period, at_s)
+        for still in review.stills
+        for at_s in (still.at_s, still.beside_s)
+        if at_s is not None
+    }
+    overlays = {key: overlay(track, signals, review, *key) for key in wanted}
+    moments = sorted(wanted, key=lambda key: overlays[key].time_s)
+    seen = pictures_at(clip, [overlays[key].time_s for key in moments])
+    # Reduced as they come: an hour's stills in full size would not be small.
+    drawn = {
+        key: _drawn(frame, overlays[key])
+        for key, frame in zip(moments, seen, strict=True)
+        if frame is not None
+    }
     written = []
     for still in review.stills:
-        pictures = [
-            drawn
-            for at_s in (still.at_s, still.beside_s)
-            if at_s is not None
-            and (drawn := _drawn(clip, overlay(track, signals, review, still.period, at_s)))
-            is not None
-        ]
+        keys = [(still.period, at_s) for at_s in (still.at_s, still.beside_s) if at_s is not None]
+        pictures = [drawn[key] for key in keys if key in drawn]
         if pictures:
             path = folder / FOLDER / still.file
             _save(_titled(_side_by_side(pictures), still), path)
@@ -60,14 +69,9 @@ def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -
     return written
 
 
-def _drawn(clip: Source, over: Overlay) -> Picture | None:
+def _drawn(frame: Frame, over: Overlay) -> Picture:
     """The picture of that moment with everything laid over."""
-    # Pictures come at their own times: the first one not before the sample's is the sample's.
-    start_s = max(0.0, over.time_s - _NEARLY_S)
-    found = next(frames(clip, sample_rate_hz=1e3, start_s=start_s, max_side_px=10_000), None)
-    if found is None:
-        return None
-    picture = cv2.cvtColor(found.rgb, cv2.COLOR_RGB2BGR)
+    picture = cv2.cvtColor(frame.rgb, cv2.COLOR_RGB2BGR)
     scale = _LONGEST_PX / max(picture.shape[:2])
     picture = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     thick = max(1, round(_LONGEST_PX / 480))

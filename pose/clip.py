@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterator
+import sys
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -31,6 +32,10 @@ _EARLY = 0.1
 _HDR_TRANSFER = {16: "smpte2084", 18: "arib-std-b67"}
 _SLOW_FRAME_RATE_HZ = 12.0
 _CUT_SHORT_S = 1.0
+# More than the rounding of a time stamp, less than a picture.
+_NEARLY_S = 0.001
+# Key frames are rarely further apart: from here on seeking costs less than decoding on.
+_SEEK_BEYOND_S = 10.0
 
 
 # Codes of the warnings a probe may give.
@@ -181,6 +186,36 @@ def frames(
             last_cell, last_s = cell, time_s
             if time_s >= start_s:
                 yield Frame(time_s, upright(clip, picture))
+
+
+def pictures_at(path: Source, times_s: Sequence[float]) -> Iterator[Frame | None]:
+    """The first picture at or after each of some increasing times, in full size.
+
+    Decoding goes on from one to the next where that is near, so that several of one round cost
+    little more than one.
+
+    Yields
+    ------
+    Frame or None
+        None behind the last picture.
+
+    Raises
+    ------
+    ClipError
+        As :func:`probe`.
+    """
+    upright = _Upright(max_side_px=sys.maxsize)
+    with open_video(path) as clip:
+        pictures: Iterator[Any] = iter(())
+        picture: Any = None
+        for at_s in times_s:
+            start_s = max(0.0, at_s - _NEARLY_S)
+            if picture is None or start_s - clip.time_s(picture) > _SEEK_BEYOND_S:
+                pictures = pictures_from(clip, start_s)
+                picture = next(pictures, None)
+            while picture is not None and clip.time_s(picture) < start_s:
+                picture = next(pictures, None)
+            yield picture and Frame(clip.time_s(picture), upright(clip, picture))
 
 
 def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWarning]:

@@ -98,10 +98,12 @@ class Signals:
 
     def index(self, time_s: float) -> int:
         """Nearest sample, held inside the grid."""
-        if len(self.times_s) == 0:
-            return 0
-        i = round((time_s - self.times_s[0]) * self.rate_hz)
-        return int(np.clip(i, 0, len(self.times_s) - 1))
+        return 0 if len(self.times_s) == 0 else int(self.nearest(np.array([time_s]))[0])
+
+    def nearest(self, times_s: Floats) -> NDArray[np.intp]:
+        """Nearest sample of each time, held inside the grid."""
+        at = np.rint((times_s - self.times_s[0]) * self.rate_hz).astype(np.intp)
+        return np.asarray(np.clip(at, 0, len(self.times_s) - 1))
 
     def slice(self, start_s: float, end_s: float) -> slice:
         """Samples with ``start_s <= time < end_s``."""

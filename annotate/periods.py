@@ -9,7 +9,7 @@ those after.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import ruptures
@@ -110,7 +110,8 @@ def cut(signals: Signals) -> tuple[Segment, ...]:
         if stop > start:
             segments.append(Segment(start, stop, absent=True))
         clock = stop
-    return tuple(segments)
+    # To the hundredth, as periods are told: what is asked of both is then asked once.
+    return tuple(replace(s, start_s=round(s.start_s, 2), end_s=round(s.end_s, 2)) for s in segments)
 
 
 def _cut_present(signals: Signals, start_s: float, end_s: float) -> list[Segment]:

@@ -155,9 +155,7 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     axis = _steady_axis(world)
     values = _body_signals(body, axis)
     values |= _travel_signals(hips_px, trunk_px, near, axis)
-    values |= _foot_signals(
-        xy / trunk_px[:, None, None], values["hip_height"], values["stance_length"]
-    )
+    values |= _foot_signals(xy, trunk_px, values["hip_height"], values["stance_length"])
     return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px)
 
 
@@ -177,8 +175,8 @@ def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats, Floats]:
     tell steps towards the camera and away from it (trunk lengths, at a usual distance).
     """
     if np.isfinite(world).any():
-        flat = world[..., :2]
-        per_metre = np.nansum(shape_px * flat, axis=(1, 2)) / np.maximum(
+        flat = world[:, lm.LIMBS, :2]
+        per_metre = np.nansum(shape_px[:, lm.LIMBS] * flat, axis=(1, 2)) / np.maximum(
             np.nansum(flat * flat, axis=(1, 2)), 1e-12
         )
         per_metre[~np.isfinite(shape_px[:, lm.HIPS[0], 0])] = np.nan
@@ -292,11 +290,13 @@ def _off_middle(x: Floats) -> Floats:
     return x - 0.5 * (_steady_ends(x, 0.05) + _steady_ends(x, 0.95))
 
 
-def _foot_signals(picture: Floats, hip_height: Floats, stance_length: Floats) -> dict[str, Floats]:
-    """Feet against the floor and their usual place; `picture` (m, 33, 2) is in trunk lengths."""
-    feet = picture[:, list(lm.ANKLES)]
+def _foot_signals(
+    xy: Floats, trunk_px: Floats, hip_height: Floats, stance_length: Floats
+) -> dict[str, Floats]:
+    """Feet against the floor and their usual place."""
+    feet = xy[:, list(lm.ANKLES)] / trunk_px[:, None, None]
     # Toes leave the floor last; where they are not given, ankles stand for them.
-    toes = picture[:, list(lm.TOES), 1]
+    toes = xy[:, list(lm.TOES), 1] / trunk_px[:, None]
     toes = np.where(np.isfinite(toes), toes, feet[..., 1])
     # Each foot has its own floor, the nearer one lower in the picture; a step to another place
     # moves it, and a flight is over before the short window is.

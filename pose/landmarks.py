@@ -41,8 +41,6 @@ KNEES = (INDEX["left_knee"], INDEX["right_knee"])
 ANKLES = (INDEX["left_ankle"], INDEX["right_ankle"])
 HEELS = (INDEX["left_heel"], INDEX["right_heel"])
 TOES = (INDEX["left_toe"], INDEX["right_toe"])
-# What trunk and limbs do; face and fingers tell nothing of it.
-LIMBS = sorted((*SHOULDERS, *ELBOWS, *WRISTS, *HIPS, *KNEES, *ANKLES, *HEELS, *TOES))
 
 
 def _mirror_order() -> NDArray[np.intp]:

@@ -75,7 +75,7 @@ class Signals:
         Length of the trunk in the picture if it lay in the picture's plane.
     body : (m, 33, 3) float64
         Filtered landmarks around the middle of the hips, trunk lengths; x, y from the picture,
-        depth from the model. NaN for those of face and fingers.
+        depth from the model.
     hips_px : (m, 2) float64
         Middle of the hips in the picture.
     """
@@ -141,7 +141,8 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     """
     track = untangled(track)
     grid = even_grid(track.times_s, RATE_HZ)
-    xy, world = (_smooth(track.times_s, v, grid) for v in (track.xy_px, track.world_m))
+    xy = low_pass(resample(track.times_s, track.xy_px, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
+    world = low_pass(resample(track.times_s, track.world_m, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
     if mirrored:
         xy, world = xy[:, lm.MIRROR], world[:, lm.MIRROR]
         world = world * np.array([-1.0, 1.0, 1.0])
@@ -159,14 +160,6 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px)
 
 
-def _smooth(times_s: Floats, values: Floats, grid: Floats) -> Floats:
-    """Trunk and limbs on the grid, low-passed; the rest of the landmarks stays unknown."""
-    out = np.full((len(grid), *values.shape[1:]), np.nan)
-    limbs = resample(times_s, values[:, lm.LIMBS], grid, MAX_GAP_S)
-    out[:, lm.LIMBS] = low_pass(limbs, RATE_HZ, CUTOFF_HZ)
-    return out
-
-
 def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats, Floats]:
     """Depth in trunk lengths, trunk length in pixels, and how near the camera the body comes.
 
@@ -175,8 +168,8 @@ def _scale(shape_px: Floats, world: Floats) -> tuple[Floats, Floats, Floats]:
     tell steps towards the camera and away from it (trunk lengths, at a usual distance).
     """
     if np.isfinite(world).any():
-        flat = world[:, lm.LIMBS, :2]
-        per_metre = np.nansum(shape_px[:, lm.LIMBS] * flat, axis=(1, 2)) / np.maximum(
+        flat = world[..., :2]
+        per_metre = np.nansum(shape_px * flat, axis=(1, 2)) / np.maximum(
             np.nansum(flat * flat, axis=(1, 2)), 1e-12
         )
         per_metre[~np.isfinite(shape_px[:, lm.HIPS[0], 0])] = np.nan

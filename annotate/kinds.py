@@ -83,7 +83,9 @@ def _leanings(activities: Sequence[Activity]) -> Floats:
     hard = np.empty(len(activities))
     trust = np.empty(len(activities))
     for i, activity in enumerate(activities):
-        classes = [CLASS_EFFORT[catalogue()[m].intensity] for m in activity.likely]
+        # A movement set by hand may be one the catalogue does not know.
+        known = [catalogue()[m] for m in activity.likely if m in catalogue()]
+        classes = [CLASS_EFFORT[movement.intensity] for movement in known]
         effort = 0.5 if activity.effort is None else activity.effort
         if classes:
             hard[i] = (1 - SPEED_WEIGHT) * float(np.mean(classes)) + SPEED_WEIGHT * effort

@@ -239,6 +239,12 @@ def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWa
         )
 
 
+# What films usually are; the scaler reads other kinds of picture that it cannot write.
+_SCALED_AS_IT_IS = frozenset(
+    {"yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuv420p10le", "yuv422p10le"}
+)
+
+
 class _Upright:
     """Pictures of one clip scaled down, as RGB, the right way up.
 
@@ -256,6 +262,7 @@ class _Upright:
         scale = min(1.0, self._max_side_px / max(width, height))
         small = self._scaler.reformat(
             picture,
+            format=None if picture.format.name in _SCALED_AS_IT_IS else "rgb24",
             width=max(1, round(width * scale)),
             height=max(1, round(height * scale)),
             interpolation=Interpolation.AREA,

@@ -73,3 +73,8 @@ def test_a_last_easy_stretch_is_a_cool_down_only_where_it_outlasts_the_recoverie
 
 def test_one_activity_alone_is_work():
     assert kinds("march") == "W"
+
+
+def test_a_movement_that_the_catalogue_does_not_know_is_judged_by_effort():
+    own = activity(("harbour-hop",), effort=1.0)
+    assert kinds("march", *[own, "march"] * 2, "reach") == "uWrWrc"

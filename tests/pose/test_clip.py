@@ -243,3 +243,21 @@ def test_a_name_with_a_colon_is_no_protocol(make_clip: MakeClip, tmp_path: Path)
     path = tmp_path / "take:2.mp4"
     shutil.copy(make_clip(EVEN_MS), path)
     assert probe(path).info.width == 64
+
+
+@pytest.mark.parametrize("kind", ["yuv420p", "yuv422p10le", "yuv444p", "bgr0", "gray"])
+def test_pictures_of_every_kind_are_scaled_to_the_same_colours(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / "clip.mkv"
+    large = quadrants().repeat(20, axis=0).repeat(20, axis=1)
+    with av.open(str(path), "w") as container:
+        stream = container.add_stream("ffv1", rate=25)
+        stream.height, stream.width = large.shape[:2]
+        stream.pix_fmt = kind
+        for _ in range(3):
+            container.mux(stream.encode(av.VideoFrame.from_ndarray(large, format="rgb24")))
+        container.mux(stream.encode())
+    (small, *_) = frames(path, sample_rate_hz=25, max_side_px=64)
+    expected = av.VideoFrame.from_ndarray(large[::20, ::20].copy(), format="rgb24")
+    expected_rgb = expected.reformat(format="gray" if kind == "gray" else "rgb24").to_ndarray()
+    found = small.rgb.mean(axis=2) if kind == "gray" else small.rgb
+    assert np.abs(found[4:-4:8, 4:-4:8].astype(float) - expected_rgb[4:-4:8, 4:-4:8]).mean() < 6

@@ -84,9 +84,7 @@ def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:
     planned : sequence of PlannedPeriod
         What was delivered, in time order. As much of it as can be is taken to be in order.
     """
-    parts = [
-        [p.index for p in g] for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))
-    ]
+    parts = [[p.index for p in exercise] for exercise in exercises(planned)]
     # Longest increasing run of parts by their number of periods; of equals, what was planned
     # first stays: chains are compared by size, then by how early their parts were planned.
     best: list[tuple[int, list[int], list[int]]] = []

@@ -34,9 +34,8 @@ OpenCrew = Callable[[], AbstractContextManager[Crew]]
 def local_crew() -> Iterator[Crew]:
     """One process for each core; they end with this block, whatever they are at."""
     cores = os.cpu_count() or 1
-    context = multiprocessing.get_context("spawn")
     others = multiprocessing.active_children()
-    executor = ProcessPoolExecutor(cores, mp_context=context, initializer=stay_with_parent)
+    executor = _processes(cores)
     try:
         yield Crew(executor, lambda: cores)
     except BaseException:
@@ -51,8 +50,13 @@ def local_crew() -> Iterator[Crew]:
 
 def one_process() -> Executor:
     """One worker process: the analysis neither holds up the HTTP door nor brings it down."""
+    return _processes(1)
+
+
+def _processes(count: int) -> Executor:
+    """Worker processes that start clean and end with this one."""
     return ProcessPoolExecutor(
-        1, mp_context=multiprocessing.get_context("spawn"), initializer=stay_with_parent
+        count, mp_context=multiprocessing.get_context("spawn"), initializer=stay_with_parent
     )
 
 

@@ -43,12 +43,7 @@ def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -
     if not review.stills:
         return []
     signals = movement_signals(track)
-    wanted = {
-        (still.period, at_s)
-        for still in review.stills
-        for at_s in (still.at_s, still.beside_s)
-        if at_s is not None
-    }
+    wanted = {key for still in review.stills for key in _moments(still)}
     overlays = {key: overlay(track, signals, review, *key) for key in wanted}
     moments = sorted(wanted, key=lambda key: overlays[key].time_s)
     seen = pictures_at(clip, [overlays[key].time_s for key in moments])
@@ -60,13 +55,17 @@ def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -
     }
     written = []
     for still in review.stills:
-        keys = [(still.period, at_s) for at_s in (still.at_s, still.beside_s) if at_s is not None]
-        pictures = [drawn[key] for key in keys if key in drawn]
+        pictures = [drawn[key] for key in _moments(still) if key in drawn]
         if pictures:
             path = folder / FOLDER / still.file
             _save(_titled(_side_by_side(pictures), still), path)
             written.append(path)
     return written
+
+
+def _moments(still: Still) -> list[tuple[int, float]]:
+    """Period and time of each picture of a still, from left to right."""
+    return [(still.period, at_s) for at_s in (still.at_s, still.beside_s) if at_s is not None]
 
 
 def _drawn(frame: Frame, over: Overlay) -> Picture:

@@ -134,7 +134,7 @@ def _walk(
     slip = np.zeros(2)  # what a change from feet to hands would jump, fading out
     carried_by: list[int] = []
     flights = dict(_flights(footing.planted))
-    take_off = _take_offs(footing.travel_m[list(flights)])
+    take_off = dict(zip(flights, _take_offs(footing.travel_m[list(flights)]), strict=True))
     glide = np.zeros(2)  # per frame while flying
     for t in range(n):
         planted = footing.planted[t]
@@ -149,7 +149,7 @@ def _walk(
         elif t and not planted.any():
             if t in flights:
                 astray = here + points[0, FEET, :2].mean(axis=0)
-                astray[0] -= take_off[list(flights).index(t)]
+                astray[0] -= take_off[t]
                 back = np.clip(AIM * astray, -AIM_LIMIT_M, AIM_LIMIT_M)
                 glide = (np.array([footing.travel_m[t], 0.0]) - back) / (flights[t] - t + 1)
             here = here + glide

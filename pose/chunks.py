@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.clip import ClipProbe, frames, needless, probe
+from pose.clip import ROUNDING_S, ClipProbe, frames, needless, probe
 from pose.errors import ModelError
 from pose.estimator import Eyes, Place, Sample, find_main, follow, open_eyes
 from pose.model import model_file, model_id
@@ -40,8 +40,6 @@ LEAD_IN_S = 1.0
 CHUNK_S = 30.0
 MOST_CHUNKS = 40
 _MAIN_PERSON_LOOKS = 5
-# More than the rounding of a time stamp, less than a picture.
-_SAFE_S = 0.001
 
 
 @dataclass(frozen=True)
@@ -227,7 +225,7 @@ def _after_key(key_s: float, sample_rate_hz: float) -> float:
     It begins one sampling step early; asked for the key frame itself, it would decode everything
     from the key frame before.
     """
-    return key_s + 1 / sample_rate_hz + _SAFE_S if key_s > 0 else 0.0
+    return key_s + 1 / sample_rate_hz + ROUNDING_S if key_s > 0 else 0.0
 
 
 def _stacked(rows: Sequence[NDArray[Any]], *shape: int) -> Singles:

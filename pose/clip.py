@@ -33,7 +33,7 @@ _HDR_TRANSFER = {16: "smpte2084", 18: "arib-std-b67"}
 _SLOW_FRAME_RATE_HZ = 12.0
 _CUT_SHORT_S = 1.0
 # More than the rounding of a time stamp, less than a picture.
-_NEARLY_S = 0.001
+ROUNDING_S = 0.001
 # Key frames are rarely further apart: from here on seeking costs less than decoding on.
 _SEEK_BEYOND_S = 10.0
 
@@ -209,7 +209,7 @@ def pictures_at(path: Source, times_s: Sequence[float]) -> Iterator[Frame | None
         pictures: Iterator[Any] = iter(())
         picture: Any = None
         for at_s in times_s:
-            start_s = max(0.0, at_s - _NEARLY_S)
+            start_s = max(0.0, at_s - ROUNDING_S)
             if picture is None or start_s - clip.time_s(picture) > _SEEK_BEYOND_S:
                 pictures = pictures_from(clip, start_s)
                 picture = next(pictures, None)

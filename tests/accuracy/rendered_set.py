@@ -114,11 +114,16 @@ def _shot(movement: str, view_deg: float, rng: np.random.Generator) -> Shot:
 
 def clip_file(clip: SetClip) -> Path:
     """The clip's film, rendered if it is not in the cache."""
-    folder = cache_dir() / "rendered" / f"{clip.shot.name}-{_digest(clip.shot)}"
-    path = folder / f"{clip.shot.name}.mp4"
+    return film_of(clip.shot)
+
+
+def film_of(shot: Shot) -> Path:
+    """The film of a shot, its truth beside it, rendered if it is not in the cache."""
+    folder = cache_dir() / "rendered" / f"{shot.name}-{_digest(shot)}"
+    path = folder / f"{shot.name}.mp4"
     # The truth files are written last: without them the rendering was broken off.
     if not path.with_suffix(".truth.npz").exists():
-        film(clip.shot, folder)
+        film(shot, folder)
     return path
 
 

@@ -10,7 +10,6 @@ minutes each the first time) and goes the whole way.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import sys
 from collections import Counter
@@ -26,7 +25,6 @@ from annotate import review_track
 from annotate.plan import unroll
 from annotate.review import Review
 from clips.session import Period
-from pose.cache import cache_dir
 from pose.extract import extract
 from pose.track import PoseTrack
 from tests.accuracy.departures import DEPARTURES, judge, seeded_class
@@ -122,7 +120,7 @@ def rendered(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict]
     """The class as a video, looked at by the pose model."""
     from clips.camera import Camera
     from clips.film import Shot
-    from clips.film import film as render
+    from tests.accuracy.rendered_set import film_of
 
     yaw, body = YAWS_DEG[seed % len(YAWS_DEG)], BODIES[seed % len(BODIES)]
     camera = Camera(yaw_deg=yaw, height_m=1.05, distance_m=4.6, aim_m=(0.0, 0.0, 1.0))
@@ -131,13 +129,8 @@ def rendered(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict]
         f"class-{seed}", performed, body, looks[seed % len(looks)], camera,
         frame_rate=FRAME_RATE, seed=seed,
     )  # fmt: skip
-    # Another class under the same seed is another film.
-    done = hashlib.sha256(repr(shot).encode()).hexdigest()[:12]
-    folder = cache_dir() / "accuracy" / "classes" / f"{shot.name}-{done}"
-    clip, truth = folder / f"{shot.name}.mp4", folder / f"{shot.name}.truth.json"
-    if not truth.exists():  # the truth is written last
-        render(shot, folder)
-    return extract(clip), json.loads(truth.read_text())
+    clip = film_of(shot)
+    return extract(clip), json.loads(clip.with_suffix(".truth.json").read_text())
 
 
 def measure(seed: int, as_pictures: bool) -> Results:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
+from collections.abc import Callable
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
@@ -52,6 +53,24 @@ class DyingExecutor(Executor):
         future: Future[Any] = Future()
         future.set_exception(BrokenProcessPool())
         return future
+
+
+def two_at_once(
+    store: Store, work: Callable[[str], None], monkeypatch: pytest.MonkeyPatch
+) -> JobQueue:
+    """A queue under way whose two workers do this for the reviews they claim."""
+
+    def run_job(data: Path, database: str, review_id: str) -> None:
+        own = Store(data, database)
+        claimed = own.claim(review_id)
+        assert claimed is not None
+        work(review_id)
+        own.finish(claimed, DONE)
+
+    monkeypatch.setattr("api.jobs.run_job", run_job)
+    queue = JobQueue(store, lambda: ThreadPoolExecutor(1), at_once=2)
+    queue.start()
+    return queue
 
 
 class TestStore:
@@ -122,18 +141,12 @@ class TestQueue:
     ) -> None:
         long_began, long_may_end = threading.Event(), threading.Event()
 
-        def work(data: Path, database: str, review_id: str) -> None:
-            own = Store(data, database)
-            claimed = own.claim(review_id)
-            assert claimed is not None
+        def work(review_id: str) -> None:
             if review_id == "a":
                 long_began.set()
                 assert long_may_end.wait(10)
-            own.finish(claimed, DONE)
 
-        monkeypatch.setattr("api.jobs.run_job", work)
-        queue = JobQueue(store, lambda: ThreadPoolExecutor(1), at_once=2)
-        queue.start()
+        queue = two_at_once(store, work, monkeypatch)
         until_ended(store, "b", seconds=5)
         assert long_began.wait(5) and entry(store, "a").state == "running"
         long_may_end.set()
@@ -145,18 +158,12 @@ class TestQueue:
     ) -> None:
         other_may_end = threading.Event()
 
-        def work(data: Path, database: str, review_id: str) -> None:
-            own = Store(data, database)
-            claimed = own.claim(review_id)
-            assert claimed is not None
+        def work(review_id: str) -> None:
             if review_id == "a":
                 raise BrokenProcessPool
             assert other_may_end.wait(10)
-            own.finish(claimed, DONE)
 
-        monkeypatch.setattr("api.jobs.run_job", work)
-        queue = JobQueue(store, lambda: ThreadPoolExecutor(1), at_once=2)
-        queue.start()
+        queue = two_at_once(store, work, monkeypatch)
         until_ended(store, "a", seconds=5)
         assert (entry(store, "a").state, entry(store, "a").tries) == ("failed", MOST_TRIES)
         other_may_end.set()

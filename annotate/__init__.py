@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from annotate.proofread import review_clip, review_track
+    from annotate.pipeline import review_clip, review_track
 
 __all__ = ["review_clip", "review_track"]
 
@@ -13,7 +13,7 @@ __all__ = ["review_clip", "review_track"]
 def __getattr__(name: str) -> Any:
     """Load the analysis when it is first asked for: reading a plan does not need it."""
     if name in __all__:
-        from annotate import proofread
+        from annotate import pipeline as proofread
 
         return getattr(proofread, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,7 +1,7 @@
 """The 33 body landmarks of the model: names, indices and left/right pairs.
 
 Left and right are the person's own. The model has no landmark between the shoulders and
-the hips: the shape of the back is not in them (see :mod:`pose.back`).
+the hips: the shape of the back is not in them (see :mod:`pose.body.outline`).
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 Times are seconds from the first presented frame of the clip. Positions are pixels of the
 picture as shown (rotation applied), x to the right and y down. Raw: nothing is filtered or
-filled here; :mod:`pose.signals` does that, so that a track on disk is what the model saw.
+filled here; :mod:`pose.signals.compute` does that, so that a track on disk is what the model saw.
 """
 
 from __future__ import annotations

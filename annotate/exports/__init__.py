@@ -9,9 +9,9 @@ from typing import NamedTuple
 from annotate.errors import ExportError
 from annotate.exports import csv_table, edl, ffmetadata, matroska, otio, srt, webvtt
 from annotate.exports.marker_list import MarkerList
-from annotate.markers import markers_of
-from annotate.review import Review
-from annotate.timecode import Rate, nearest_rate, rate_named, usual_rate
+from annotate.exports.markers import markers_of
+from annotate.exports.timecode import Rate, nearest_rate, rate_named, usual_rate
+from annotate.review.model import Review
 
 
 class Format(NamedTuple):
@@ -56,7 +56,7 @@ def export(
     format : str
         One of :data:`FORMATS`.
     rate : str or None
-        One of :data:`annotate.timecode.RATES`; by default the clip's own.
+        One of :data:`annotate.exports.timecode.RATES`; by default the clip's own.
     start : str or None
         Timecode of the clip's first picture; 00:00:00:00 by default.
 

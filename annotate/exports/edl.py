@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from annotate.errors import ExportError
 from annotate.exports.marker_list import MarkerList
+from annotate.exports.markers import Marker
 from annotate.exports.otio import COLOURS
-from annotate.markers import Marker
 
 # Three digits number the events.
 _MOST_EVENTS = 999

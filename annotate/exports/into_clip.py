@@ -11,8 +11,8 @@ import av
 
 from annotate.errors import ExportError
 from annotate.exports.marker_list import MarkerList
-from pose.clip import probe
 from pose.track import ClipInfo
+from pose.video.probe import probe
 
 # Containers whose chapters players read.
 SUFFIXES = (".mp4", ".mov", ".m4v", ".mkv", ".webm")

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from annotate.markers import Marker
-from annotate.timecode import Rate
+from annotate.exports.markers import Marker
+from annotate.exports.timecode import Rate
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import Any
 from urllib.parse import quote
 
 from annotate.exports.marker_list import MarkerList
-from annotate.markers import Marker, MarkerKind
+from annotate.exports.markers import Marker, MarkerKind
 
 COLOURS: dict[MarkerKind, str] = {
     "period": "GREEN",

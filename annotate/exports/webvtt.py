@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable
 
 from annotate.exports.marker_list import MarkerList
-from annotate.markers import Marker
+from annotate.exports.markers import Marker
 
 
 def chapters(markers: MarkerList) -> str:

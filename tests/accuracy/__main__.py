@@ -14,13 +14,13 @@ from rich.console import Console
 from rich.table import Table
 
 from annotate import review_track
-from annotate.movements import catalogue
-from annotate.plan_file import read_plan
-from annotate.recognise import recognise
-from annotate.reps import Counted, count_reps
-from annotate.review import Review
-from pose.extract import extract
-from pose.signals import Signals, movement_signals
+from annotate.catalogue.model import catalogue
+from annotate.counting.count import Counted, count_reps
+from annotate.counting.recognise import recognise
+from annotate.plan.read import read_plan
+from annotate.review.model import Review
+from pose.extract.parallel import extract
+from pose.signals.compute import Signals, movement_signals
 from tests.accuracy.labels import rightly_labelled
 from tests.accuracy.metrics import (
     area_under_curve,

@@ -19,13 +19,13 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
-from annotate.back_arc import back_arc
-from annotate.back_line import FOLDED, judge_backs
-from annotate.movements import catalogue
-from annotate.reps import count_reps
-from annotate.review import BackNotAssessable
-from pose.extract import extract
-from pose.signals import movement_signals
+from annotate.catalogue.model import catalogue
+from annotate.counting.count import count_reps
+from annotate.form.back_arc import back_arc
+from annotate.form.back_line import FOLDED, judge_backs
+from annotate.review.model import BackNotAssessable
+from pose.extract.parallel import extract
+from pose.signals.compute import movement_signals
 from tests.accuracy.back_clips import FLAT_FIRST, MOVEMENTS, BackClip, design
 from tests.accuracy.metrics import area_under_curve
 

@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 from rich.console import Console
 from rich.table import Table
 
-from annotate.back_arc import back_arc
-from annotate.back_line import judge_backs
-from annotate.movements import catalogue
-from annotate.reps import count_reps
+from annotate.catalogue.model import catalogue
+from annotate.counting.count import count_reps
+from annotate.form.back_arc import back_arc
+from annotate.form.back_line import judge_backs
 from clips.body import load_body
 from clips.camera import Camera
 from clips.grounding import Footing, stand_on_floor
@@ -28,8 +28,8 @@ from clips.posture import ANGLES, COLUMN, NEUTRAL
 from clips.renderer import Renderer
 from clips.video import write_video
 from pose.cache import cache_dir
-from pose.extract import extract
-from pose.signals import movement_signals
+from pose.extract.parallel import extract
+from pose.signals.compute import movement_signals
 from tests.real import REAL, circuit_truth
 
 Floats = NDArray[np.float64]

@@ -15,14 +15,14 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
-from annotate.back_arc import JUDGED
+from annotate.form.back_arc import JUDGED
 from pose import landmarks as lm
-from pose.back import profile_arc_deg
-from pose.clip import Frame
-from pose.estimator import estimate
-from pose.geometry import trunk_inclination_deg
-from pose.model import model_file
+from pose.body.follow import estimate
+from pose.body.model import model_file
+from pose.body.outline import profile_arc_deg
+from pose.signals.geometry import trunk_inclination_deg
 from pose.track import BACK_FRACTIONS
+from pose.video.probe import Frame
 from tests.real import REAL
 
 PAIRS = (

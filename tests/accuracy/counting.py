@@ -16,12 +16,12 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
-from annotate.movements import catalogue
-from annotate.recognise import recognise
-from annotate.reps import FoundRep, count_reps
-from annotate.unknown import count_unknown
-from pose.extract import extract
-from pose.signals import movement_signals
+from annotate.catalogue.model import catalogue
+from annotate.counting.count import FoundRep, count_reps
+from annotate.counting.recognise import recognise
+from annotate.counting.unknown import count_unknown
+from pose.extract.parallel import extract
+from pose.signals.compute import movement_signals
 from tests.accuracy.metrics import count_score, matched_errors_s
 from tests.accuracy.rendered_set import VIEWS_DEG, Half, clip_file, of_half, truth
 

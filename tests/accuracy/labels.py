@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.review import Review
+from annotate.review.model import Review
 
 STEP_S = 0.1
 

@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 from rich.console import Console
 from rich.table import Table
 
-from annotate.movements import catalogue
-from annotate.recognise import recognise
-from annotate.reps import count_reps
+from annotate.catalogue.model import catalogue
+from annotate.counting.count import count_reps
+from annotate.counting.recognise import recognise
 from clips.body import Body, load_body
 from clips.camera import Camera
 from clips.film import Shot, draw, with_noise
@@ -29,8 +29,8 @@ from clips.outfit import with_shoes
 from clips.posture import ANGLES, COLUMN, SIDES
 from clips.video import write_video
 from pose.cache import cache_dir
-from pose.extract import extract
-from pose.signals import movement_signals
+from pose.extract.parallel import extract
+from pose.signals.compute import movement_signals
 from tests.accuracy.metrics import count_score, matched_errors_s
 from tests.real import REAL, circuit_truth
 

@@ -22,10 +22,10 @@ from rich.console import Console
 from rich.table import Table
 
 from annotate import review_track
-from annotate.plan import unroll
-from annotate.review import Review
+from annotate.plan.model import unroll
+from annotate.review.model import Review
 from clips.session import Period
-from pose.extract import extract
+from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.accuracy.departures import DEPARTURES, judge, seeded_class
 from tests.accuracy.labels import rightly_labelled

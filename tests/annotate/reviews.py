@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.plan import Timeline
-from annotate.review import (
+from annotate.plan.model import Timeline
+from annotate.review.model import (
     BackAssessed,
     BackNotAssessable,
     Clip,

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from annotate import review_track
-from annotate.plan import ClassPlan, Timeline, unroll
-from annotate.plan_file import parse_plan
+from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.read import parse_plan
 from clips.session import Period
 from tests.film import film
 

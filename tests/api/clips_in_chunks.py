@@ -8,7 +8,7 @@ from pathlib import Path
 
 import av
 
-from pose.chunks import Piece, Task, look
+from pose.extract.chunks import Piece, Task, look
 
 SHORT = Path(__file__).parents[2] / "clips" / "short"
 # Where workers leave their notes.
@@ -31,7 +31,7 @@ def with_key_frames(path: Path, name: str = "hinge-flat-side.mp4") -> Path:
 
 
 def noted_look(task: Task) -> Piece:
-    """As :func:`pose.chunks.look`, telling who began and ended which chunk."""
+    """As :func:`pose.extract.chunks.look`, telling who began and ended which chunk."""
     _note("began", task)
     piece = look(task)
     _note("ended", task)

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 import annotate
-from annotate.plan import ClassPlan, Timeline, unroll
-from annotate.plan_file import read_plan
-from annotate.review import Clip, Comparison, Notice, Period, RepSet, Review, Totals
+from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.read import read_plan
+from annotate.review.model import Clip, Comparison, Notice, Period, RepSet, Review, Totals
 from pose.track import ClipInfo, PoseTrack
 from tests import stick
 from tests.stick import Stance, knee_up, squatting, track, wave
@@ -166,4 +166,4 @@ def squats_analysed(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(annotate, "review_clip", review_clip, raising=False)
     found = SimpleNamespace(info=ClipInfo("take.mp4"))
-    monkeypatch.setattr("api.asking.probe", lambda path: found)
+    monkeypatch.setattr("api.http.routes.reviews.probe", lambda path: found)

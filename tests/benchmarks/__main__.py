@@ -16,9 +16,9 @@ from rich.console import Console
 from rich.table import Table
 
 from annotate import review_track
-from annotate.plan_file import read_plan
-from pose.chunks import SAMPLE_RATE_HZ
-from pose.extract import extract
+from annotate.plan.read import read_plan
+from pose.extract.chunks import SAMPLE_RATE_HZ
+from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.benchmarks.limit import measure_limit
 from tests.benchmarks.material import AS_IT_IS, DEMO, Filmed, long_class

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from pose.chunks import MAX_SIDE_PX, SAMPLE_RATE_HZ
-from pose.clip import Frame, frames, needless, probe
-from pose.landmarker import Landmarker
-from pose.model import model_file
-from pose.video import open_video, pictures_from
+from pose.body.landmarker import Landmarker
+from pose.body.model import model_file
+from pose.extract.chunks import MAX_SIDE_PX, SAMPLE_RATE_HZ
+from pose.video.probe import Frame, frames, needless, probe
+from pose.video.stream import open_video, pictures_from
 
 # Of longer clips a stretch of this length stands for all of it.
 _STRETCH_S = 60.0

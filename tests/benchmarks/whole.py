@@ -13,8 +13,8 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+from pose.body.model import model_file
 from pose.cache import CACHE_VARIABLE
-from pose.model import model_file
 
 _WATCH_EVERY_S = 0.2
 

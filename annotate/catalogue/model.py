@@ -1,0 +1,89 @@
+"""The catalogue of movements, read from ``movements.yaml``."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from typing import Literal
+
+from pydantic import Field
+from ruamel.yaml import YAML
+
+from annotate.reading import Frozen
+
+
+class SideRule(Frozen):
+    """How the side of a repetition is read when the counted signal has none."""
+
+    signal: str
+    left: Literal["high", "low"] = Field(description="sign of the signal for the left side")
+    when: Literal["at", "after", "change"] = Field(
+        default="at",
+        description="at: its value at the peak; after: its largest value from this peak to the "
+        "next; change: from the start to the end of the repetition",
+    )
+    least: float = Field(
+        default=0.0, description="below this the repetition is one of both sides together"
+    )
+
+
+class Carrier(Frozen):
+    """A signal that carries the repetition of a movement."""
+
+    signal: str
+    peak: Literal["high", "low"]
+    size: float = Field(gt=0, description="least excursion; trunk lengths, or degrees")
+    side: SideRule | None = None
+    swing: bool = Field(
+        default=False,
+        description="a repetition is the way from one side to the other, not out and back",
+    )
+    sides: Literal["both", "alternating"] | None = Field(
+        default=None, description="where one movement is done both ways, this signal's own"
+    )
+
+
+class Look(Frozen):
+    """How one signal behaves while the movement is done."""
+
+    swing: tuple[float, float] | None = None
+    level: tuple[float, float] | None = None
+    low: tuple[float, float] | None = None
+    high: tuple[float, float] | None = None
+
+
+class Movement(Frozen):
+    """One entry of the catalogue."""
+
+    id: str
+    name: str
+    repetition: str
+    sides: Literal["both", "alternating", "none"]
+    counts: tuple[Carrier, ...] = ()
+    tempo: tuple[float, float] = (4, 240)
+    depth: str | None = None
+    intensity: Literal["easy", "moderate", "hard"]
+    bent_over: bool = False
+    crouched: bool = Field(
+        default=False, description="thighs against the trunk at the bottom: no back line there"
+    )
+    jump: bool = False
+    held: bool = Field(default=False, description="the middle of the low phase is the peak")
+    watch: tuple[str, ...] = ()
+    looks: dict[str, Look] = Field(default_factory=dict)
+
+
+@cache
+def catalogue() -> dict[str, Movement]:
+    """All known movements by id, in the order of the file."""
+    text = (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
+    entries = YAML(typ="safe", pure=True).load(text)
+    return {key: Movement(id=key, **entry) for key, entry in entries.items()}
+
+
+def name_of(movement: str | None) -> str:
+    """A movement's name for people; an unknown word is shown as written."""
+    if movement is None:
+        return "unknown movement"
+    known = catalogue().get(movement)
+    return known.name if known else movement

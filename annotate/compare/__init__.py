@@ -1,0 +1,1 @@
+"""Planned against delivered: differences, totals, the sheet, two takes, findings."""

@@ -1,0 +1,132 @@
+"""Findings worth a look, in sentences.
+
+Every sentence keeps to what a picture can show against the person's own repetitions: nothing
+about bones, load or injury, and no verdict on right or wrong. A point is said only when at least
+two of three neighbouring repetitions show it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from annotate.catalogue.model import catalogue, name_of
+from annotate.form.back_line import EARLIEST, two_of_three
+from annotate.form.measures import DEPTH_WORDS
+from annotate.form.points import KNEES_APART, POINTS
+from annotate.form.sides import sides_differ
+from annotate.review.model import Comparison, Drift, Notice, Period, Rep
+
+_UNSURE_COUNT = 0.6
+
+
+def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -> list[Notice]:
+    """What single periods show."""
+    labels = {
+        c.delivered: c.planned.label
+        for c in comparison
+        if c.planned is not None and c.delivered is not None
+    }
+    out = []
+    for period in periods:
+        label = labels.get(period.index) or name_of(period.movement)
+        out += _back(period, label) + _points(period, label) + _whole(period, label)
+        if period.kind == "work" and period.reps.count and period.reps.confidence < _UNSURE_COUNT:
+            text = (
+                f"{label}: about {period.reps.count} repetitions; the movement was too uneven "
+                "to be sure."
+            )
+            out.append(_of_period(period, "info", "unsure-count", text))
+    return out
+
+
+def about_drift(drift: Sequence[Drift]) -> list[Notice]:
+    """What changed over repetitions and rounds."""
+    return [
+        Notice(
+            level="info" if d.measure == "time" else "look",
+            code=f"drift-{d.measure}",
+            text=d.statement,
+        )
+        for d in drift
+        if d.statement is not None
+    ]
+
+
+def _back(period: Period, label: str) -> list[Notice]:
+    each = period.reps.each
+    rounded = [r.back.assessable and r.back.rounded for r in each]
+    if any(rounded):
+        with_what = "your first repetitions"
+        if any(r.back.assessable and r.back.compared_with == EARLIEST for r in each):
+            with_what = "the earliest bent-over repetitions of this clip"
+        text = f"{label}, {_which(rounded)}: back line rounder than in {with_what}; worth a look."
+        return [_of_reps(each, rounded, "back-rounder", text)]
+    entry = catalogue().get(period.movement or "")
+    if entry is None or "back" not in entry.watch or not each:
+        return []
+    reasons = [r.back.reason for r in each if not r.back.assessable]
+    if 2 * len(reasons) <= len(each):
+        return []
+    reason = max(sorted(set(reasons)), key=reasons.count)
+    share = "" if len(reasons) == len(each) else f" in {len(reasons)} of {len(each)} repetitions"
+    text = f"{label}: back line not assessable{share}: {reason}."
+    return [_of_period(period, "info", "back-not-assessable", text)]
+
+
+def _points(period: Period, label: str) -> list[Notice]:
+    each = period.reps.each
+    out = []
+    for name in dict.fromkeys(w.point for r in each for w in r.watched):
+        point = POINTS[name]
+        values = [next((w.value for w in r.watched if w.point == name), None) for r in each]
+        shows = two_of_three([v is not None and point.notable(v) for v in values])
+        if any(shows):
+            text = f"{label}, {_which(shows)}: {point.limit_words}; worth a look."
+            out.append(_of_reps(each, shows, f"watch-{name}", text))
+    return out
+
+
+def _whole(period: Period, label: str) -> list[Notice]:
+    """Points that a period shows as a whole."""
+    out = []
+    for w in period.watched:
+        if w.value is None:
+            continue
+        if w.point == "knees-together" and w.value > KNEES_APART:
+            text = f"{label}: knees apart in the thigh stretch; worth a look."
+            out.append(_of_period(period, "look", "watch-knees-together", text))
+        if w.point == "left-right" and sides_differ(period.reps.each, w.unit):
+            entry = catalogue()[str(period.movement)]
+            words, unit = DEPTH_WORDS[str(entry.depth)]
+            amount = f"{abs(w.value):.0f} deg" if unit == "deg" else f"{abs(w.value):.2f} {unit}"
+            more, less = ("left", "right") if w.value > 0 else ("right", "left")
+            text = f"{label}: {words} {amount} more on the {more} than on the {less}; worth a look."
+            out.append(_of_period(period, "look", "left-right", text))
+    return out
+
+
+def _which(shows: Sequence[bool]) -> str:
+    """'repetitions 3, 5-8'."""
+    numbers = [i + 1 for i, here in enumerate(shows) if here]
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    parts = [f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs]
+    return f"{'repetition' if len(numbers) == 1 else 'repetitions'} {', '.join(parts)}"
+
+
+def _of_reps(each: Sequence[Rep], shows: Sequence[bool], code: str, text: str) -> Notice:
+    shown = [r for r, here in zip(each, shows, strict=True) if here]
+    return Notice(
+        level="look", code=code, start_s=shown[0].start_s, end_s=shown[-1].end_s, text=text
+    )
+
+
+def _of_period(period: Period, level: str, code: str, text: str) -> Notice:
+    return Notice.model_validate(
+        {"level": level, "code": code, "start_s": period.start_s, "end_s": period.end_s,
+         "text": text}
+    )  # fmt: skip

@@ -1,0 +1,91 @@
+"""What the reader must know about the footage and the plan before believing the findings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from annotate.catalogue.model import catalogue
+from annotate.form.points import OTHER_POINTS, POINTS
+from annotate.plan.model import Timeline
+from annotate.plan.read import suggest_movement
+from annotate.review.model import Notice, ViewSpan
+from pose.signals.geometry import off_side_view_deg
+from pose.track import PoseTrack
+
+# Missing in more of the samples than this is worth a word.
+_ABSENT_SHARE = 0.05
+_GOOD_SIDE_VIEW_DEG = 15.0
+
+
+def about_footage(track: PoseTrack) -> list[Notice]:
+    """Limits of the footage itself."""
+    out = []
+    if len(track) == 0 or not track.present.any():
+        return [
+            Notice(
+                level="warning",
+                code="nobody",
+                text="Nobody was found in the picture: film the whole body, from 2 to 4 metres.",
+            )
+        ]
+    missing = 1.0 - float(track.present.mean())
+    if missing > _ABSENT_SHARE:
+        out.append(
+            Notice(
+                level="warning",
+                code="absent",
+                text=f"Nobody was found in {missing:.0%} of the pictures: not assessable there.",
+            )
+        )
+    if track.clip.variable_frame_rate:
+        out.append(
+            Notice(
+                level="info",
+                code="variable-frame-rate",
+                text="The clip's frame rate varies. Times here are true times; an editor that "
+                "assumes a fixed rate may show them elsewhere.",
+            )
+        )
+    return out
+
+
+def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Notice]:
+    """What of the plan cannot be judged."""
+    if timeline is None:
+        return []
+    out = []
+    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
+    for word in words:
+        if word is not None and word not in catalogue():
+            near = suggest_movement(word, catalogue())
+            hint = f" Did you mean {near}?" if near else ""
+            out.append(
+                Notice(
+                    level="info",
+                    code="unknown-movement",
+                    text=f'"{word}" is not in the catalogue: counted as an unknown movement.{hint}',
+                )
+            )
+    asked = dict.fromkeys(w for p in timeline.periods for w in p.watch)
+    for word in asked:
+        if word not in (*POINTS, *OTHER_POINTS):
+            known = ", ".join(sorted((*POINTS, *OTHER_POINTS)))
+            out.append(
+                Notice(
+                    level="info",
+                    code="unknown-watch",
+                    text=f'watch: "{word}" is nothing that is looked at; known are {known}.',
+                )
+            )
+    watched = any("back" in p.watch for p in timeline.periods)
+    off = [off_side_view_deg(v.yaw_deg) for v in view if v.yaw_deg is not None]
+    if watched and off and max(off) > _GOOD_SIDE_VIEW_DEG + 10:
+        out.append(
+            Notice(
+                level="warning",
+                code="view",
+                text=f"The camera stood up to about {max(off):.0f} degrees off side view: the back "
+                "line is judged best within 15. Turn side-on for the rehearsal.",
+            )
+        )
+    return out

@@ -1,0 +1,147 @@
+"""The coach's sheet: planned against delivered, a row a round and a row a block, with totals."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+from typing import Literal
+
+from annotate.catalogue.model import name_of
+from annotate.review.model import Comparison, Period, Review, SheetRow
+from annotate.script.markdown import plain
+from annotate.text import clock
+
+RowKind = Literal["round", "block", "added", "class"]
+COLUMNS = (
+    "row", "name", "planned_start_s", "delivered_start_s", "planned_work_s", "delivered_work_s",
+    "planned_recovery_s", "delivered_recovery_s", "planned_reps", "delivered_reps",
+    "delivered_left", "delivered_right", "cadence_per_min", "difference",
+)  # fmt: skip
+
+
+def sheet_rows(periods: Sequence[Period], comparison: Sequence[Comparison]) -> tuple[SheetRow, ...]:
+    """Rounds in order, after each block of several rounds its sum, at the end the class.
+
+    Without a plan there is nothing to compare: no rows.
+    """
+    if not comparison:
+        return ()
+    rows: list[SheetRow] = []
+    for block, members in groupby(comparison, key=_block):
+        parts = list(members)
+        rounds = [list(r) for _, r in groupby(parts, key=lambda c: c.planned and c.planned.round)]
+        kind: RowKind = "added" if block is None else "round" if len(rounds) > 1 else "block"
+        rows += [_row(kind, _name(r, kind), r, periods) for r in rounds]
+        if kind == "round":
+            rows.append(_row("block", _block_name(parts), parts, periods))
+    rows.append(_row("class", "Whole class", comparison, periods))
+    return tuple(rows)
+
+
+def _block(row: Comparison) -> int | None:
+    return None if row.planned is None else row.planned.block_index
+
+
+def _block_name(rows: Sequence[Comparison]) -> str:
+    names = list(dict.fromkeys(c.planned.block for c in rows if c.planned))
+    # Stations are named "block: station".
+    return names[0] if len(names) == 1 else names[0].split(": ")[0]
+
+
+def _name(rows: Sequence[Comparison], kind: str) -> str:
+    planned = rows[0].planned
+    if planned is None:
+        return "Not in the plan"
+    name = _block_name(rows)
+    return f"{name}, round {planned.round} of {planned.rounds}" if kind == "round" else name
+
+
+def _row(
+    kind: RowKind, name: str, rows: Sequence[Comparison], periods: Sequence[Period]
+) -> SheetRow:
+    planned = [c.planned for c in rows if c.planned is not None]
+    delivered = [periods[c.delivered] for c in rows if c.delivered is not None]
+    work = [p for p in delivered if p.kind == "work"]
+    rest = [p for p in delivered if p.kind == "recovery"]
+    asked = [p.reps for p in planned if p.kind == "work"]
+    sided = [p for p in work if p.reps.left is not None and p.reps.right is not None]
+    rates = [p.reps.cadence_per_min for p in work if p.reps.cadence_per_min]
+    words = [_words(c, periods) for c in rows if c.status != "as planned"]
+    return SheetRow(
+        row=kind,
+        name=name,
+        planned_start_s=planned[0].start_s if planned else None,
+        delivered_start_s=delivered[0].start_s if delivered else None,
+        planned_work_s=sum(p.duration_s for p in planned if p.kind == "work"),
+        delivered_work_s=round(sum(p.duration_s for p in work), 2),
+        planned_recovery_s=sum(p.duration_s for p in planned if p.kind == "recovery"),
+        delivered_recovery_s=round(sum(p.duration_s for p in rest), 2),
+        planned_reps=sum(n for n in asked if n) if asked and None not in asked else None,
+        delivered_reps=sum(p.reps.count for p in work),
+        delivered_left=sum(p.reps.left or 0 for p in sided) if sided else None,
+        delivered_right=sum(p.reps.right or 0 for p in sided) if sided else None,
+        cadence_per_min=(round(sum(rates) / len(rates), 1) if rates and kind != "class" else None),
+        difference=_summed(words, kind),
+    )
+
+
+def _words(row: Comparison, periods: Sequence[Period]) -> str:
+    text = row.text or row.status
+    if row.planned is not None and row.planned.kind == "recovery":
+        return f"recovery: {text}"
+    if row.planned is None and row.delivered is not None and not row.text:
+        return name_of(periods[row.delivered].movement)
+    return text
+
+
+def _summed(words: Sequence[str], kind: str) -> str:
+    """In full for a round; a block or the class only says how many differ."""
+    if kind in ("round", "added") or len(words) <= 1:
+        return "; ".join(words)
+    return f"{len(words)} differences"
+
+
+def sheet_csv(rows: Iterable[SheetRow]) -> str:
+    """The rows as CSV, empty where there is no value."""
+    text = io.StringIO()
+    out = csv.writer(text, lineterminator="\n")
+    out.writerow(COLUMNS)
+    for row in rows:
+        values = row.model_dump()
+        out.writerow(["" if values[c] is None else values[c] for c in COLUMNS])
+    return text.getvalue()
+
+
+def sheet_markdown(review: Review) -> str:
+    """The rows as a Markdown table: planned / delivered in each cell."""
+    title = review.plan.title if review.plan else review.clip.name
+    lines = [f"# {plain(title)}: planned / delivered", ""]
+    if not review.sheet:
+        return "\n".join([*lines, "No plan was given: there is nothing to compare.", ""])
+    lines += [
+        "| | start | work | recovery | repetitions | left, right | cadence | difference |",
+        "|---|---|---|---|---|---|---|---|",
+        *(f"| {' | '.join(_cells(row))} |" for row in review.sheet),
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _cells(row: SheetRow) -> Iterator[str]:
+    name = plain(row.name)
+    yield f"**{name}**" if row.row in ("block", "class") else name
+    yield _pair(row.planned_start_s, row.delivered_start_s)
+    yield _pair(row.planned_work_s, row.delivered_work_s)
+    yield _pair(row.planned_recovery_s, row.delivered_recovery_s)
+    asked = "-" if row.planned_reps is None else str(row.planned_reps)
+    yield f"{asked} / {row.delivered_reps}"
+    sided = row.delivered_left is not None
+    yield f"{row.delivered_left}, {row.delivered_right}" if sided else ""
+    yield "" if row.cadence_per_min is None else f"{row.cadence_per_min:.0f}/min"
+    yield plain(row.difference)
+
+
+def _pair(planned_s: float | None, delivered_s: float | None) -> str:
+    return " / ".join("-" if s is None else clock(s) for s in (planned_s, delivered_s))

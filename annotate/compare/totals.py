@@ -1,0 +1,73 @@
+"""Sums over the class and over each block, planned and delivered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.review.model import BlockTotals, Comparison, Period, Totals
+
+
+def totals(
+    timeline: Timeline | None, comparison: Sequence[Comparison], periods: Sequence[Period]
+) -> Totals:
+    """Sums an instructor and a coach ask for; nobody in the picture or standing about is no time
+    of the class before its first and after its last activity."""
+    active = [p for p in periods if p.kind not in ("still", "absent")]
+    delivered_s = active[-1].end_s - active[0].start_s if active else 0.0
+    return Totals(
+        planned_s=timeline.total_s if timeline else None,
+        delivered_s=round(delivered_s, 2),
+        spare_s=round(timeline.total_s - delivered_s, 2) if timeline else None,
+        planned_work_s=timeline.work_s if timeline else None,
+        delivered_work_s=_seconds(p for p in periods if p.kind == "work"),
+        planned_recovery_s=timeline.recovery_s if timeline else None,
+        delivered_recovery_s=_seconds(p for p in periods if p.kind == "recovery"),
+        blocks=_blocks(comparison, periods),
+    )
+
+
+def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tuple[BlockTotals, ...]:
+    """One row a block of exercises, in the plan's order."""
+    rows: dict[int, list[tuple[PlannedPeriod, Period | None]]] = {}
+    for c in comparison:
+        if c.planned is not None and c.planned.kind in ("work", "recovery"):
+            delivered = None if c.delivered is None else periods[c.delivered]
+            rows.setdefault(c.planned.block_index, []).append((c.planned, delivered))
+    return tuple(_block(pairs) for pairs in rows.values())
+
+
+def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
+    work = [(p, d) for p, d in pairs if p.kind == "work"]
+    rest = [(p, d) for p, d in pairs if p.kind == "recovery"]
+    done = [d for _, d in work if d is not None]
+    planned_work, planned_rest = _seconds(p for p, _ in work), _seconds(p for p, _ in rest)
+    delivered_work = _seconds(done)
+    delivered_rest = _seconds(d for _, d in rest if d is not None)
+    asked = [p.reps for p, _ in work]
+    sided = [d for d in done if d.reps.left is not None and d.reps.right is not None]
+    cadences = [d.reps.cadence_per_min for d in done if d.reps.cadence_per_min is not None]
+    return BlockTotals(
+        block=pairs[0][0].block.partition(": ")[0],
+        rounds_planned=len({p.round for p, _ in work}),
+        rounds_delivered=len({p.round for p, d in work if d is not None}),
+        planned_work_s=planned_work,
+        delivered_work_s=delivered_work,
+        planned_recovery_s=planned_rest,
+        delivered_recovery_s=delivered_rest,
+        planned_work_to_recovery=_ratio(planned_work, planned_rest),
+        delivered_work_to_recovery=_ratio(delivered_work, delivered_rest),
+        planned_reps=None if None in asked else sum(a for a in asked if a is not None),
+        delivered_reps=sum(d.reps.count for d in done),
+        left=sum(d.reps.left or 0 for d in sided) if sided else None,
+        right=sum(d.reps.right or 0 for d in sided) if sided else None,
+        cadence_per_min=round(sum(cadences) / len(cadences), 1) if cadences else None,
+    )
+
+
+def _seconds(periods: Iterable[PlannedPeriod | Period]) -> float:
+    return round(sum(p.duration_s for p in periods), 2)
+
+
+def _ratio(work_s: float, recovery_s: float) -> float | None:
+    return round(work_s / recovery_s, 2) if recovery_s > 0 else None

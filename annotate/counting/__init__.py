@@ -1,0 +1,1 @@
+"""Repetitions: where they are, how many, of which movement, seen from where."""

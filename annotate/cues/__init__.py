@@ -1,0 +1,1 @@
+"""What was said: captions, cues found in them, and each cue against the footage."""

@@ -1,0 +1,167 @@
+"""Markers: what of a review an editor or producer wants to find again in the clip.
+
+One list feeds every export. Times are the clip's own seconds; names are one line of text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from annotate.catalogue.model import catalogue, name_of
+from annotate.review.model import Comparison, Period, Rep, Review
+
+MarkerKind = Literal["period", "round", "stay-wide", "flagged-rep", "look", "cue", "note"]
+
+# A change is announced about four to eight counts ahead, here with the words for it before the
+# countdown; used where no announcement was heard. Common practice, no source.
+ANNOUNCING_S = 3.0
+COUNTDOWN_S = 4.0
+# An announcement this long before the change is not about this change.
+_ANNOUNCED_AT_MOST_S = 20.0
+# How long a new movement takes to be shown twice where its repetitions were not counted.
+SHOWN_TWICE_S = 6.0
+# A rounder back is marked repetition by repetition, a wrong cue as such.
+_MARKED_OTHERWISE = ("back-rounder", "cue")
+
+
+@dataclass(frozen=True)
+class Marker:
+    """A named stretch of the clip; a moment has ``end_s == start_s``."""
+
+    kind: MarkerKind
+    start_s: float
+    end_s: float
+    name: str
+    note: str = ""
+
+
+def markers_of(review: Review) -> tuple[Marker, ...]:
+    """All markers of a review in order of time; the longer first where two begin together."""
+    found = [
+        *_periods(review),
+        *_rounds(review),
+        *_stay_wide(review),
+        *_flagged_reps(review),
+        *(
+            Marker("look", n.start_s, n.start_s if n.end_s is None else n.end_s, one_line(n.text))
+            for n in review.notices
+            if n.start_s is not None and n.level != "info" and n.code not in _MARKED_OTHERWISE
+        ),
+        *(
+            Marker("cue", c.at_s, c.at_s, one_line(f'Said "{c.text}"'), one_line(c.difference))
+            for c in review.cues
+            if c.verdict == "wrong"
+        ),
+        *(
+            Marker("note", n.at_s, n.at_s, one_line(": ".join(filter(None, (n.tag, n.text)))))
+            for n in review.notes
+        ),
+    ]
+    return tuple(sorted(found, key=lambda m: (m.start_s, -m.end_s, m.kind)))
+
+
+def one_line(text: str) -> str:
+    """Text with line breaks and other control characters made spaces."""
+    # Unicode's own line ends too: an EDL or subtitle reader may break lines at them.
+    breaks = "\x7f\x85\u2028\u2029"
+    return "".join(" " if c < " " or c in breaks else c for c in text).strip()
+
+
+def period_name(period: Period, row: Comparison | None) -> str:
+    """What a delivered period is called: as planned, else by what was done."""
+    if row is not None and row.planned is not None:
+        return one_line(row.planned.label) or period.kind.capitalize()
+    what = name_of(period.movement) if period.movement else period.kind.capitalize()
+    return one_line(what if row is None else f"Not in the plan: {what}")
+
+
+def _rows(review: Review) -> dict[int, Comparison]:
+    return {c.delivered: c for c in review.comparison if c.delivered is not None}
+
+
+def _periods(review: Review) -> list[Marker]:
+    rows = _rows(review)
+    found = []
+    for period in review.periods:
+        row = rows.get(period.index)
+        note = one_line(row.text) if row else ""
+        name = period_name(period, row)
+        found.append(Marker("period", period.start_s, period.end_s, name, note))
+    return found
+
+
+def _rounds(review: Review) -> list[Marker]:
+    """From the first to the last period of each round that was delivered."""
+    spans: dict[tuple[int, int], list[tuple[Comparison, Period]]] = {}
+    for row in review.comparison:
+        planned = row.planned
+        if planned is None or row.delivered is None or not planned.round:
+            continue
+        if planned.rounds and planned.rounds > 1:
+            key = (planned.block_index, planned.round)
+            spans.setdefault(key, []).append((row, review.periods[row.delivered]))
+    found = []
+    for members in spans.values():
+        planned = members[0][0].planned
+        assert planned is not None
+        blocks = {row.planned.block for row, _ in members if row.planned}
+        # Stations are named "block: station".
+        block = planned.block.split(": ")[0] if len(blocks) > 1 else planned.block
+        name = one_line(f"{block}, round {planned.round} of {planned.rounds}")
+        start_s = min(p.start_s for _, p in members)
+        found.append(Marker("round", start_s, max(p.end_s for _, p in members), name))
+    return found
+
+
+def _flagged_reps(review: Review) -> list[Marker]:
+    rows = _rows(review)
+    return [
+        Marker(
+            "flagged-rep", rep.start_s, rep.end_s,
+            f"Worth a look: repetition {i} of {period_name(period, rows.get(period.index))}",
+            "back line rounder than in the first repetitions",
+        )
+        for period in review.periods
+        for i, rep in enumerate(period.reps.each, 1)
+        if rep.back.assessable and rep.back.rounded
+    ]  # fmt: skip
+
+
+def _stay_wide(review: Review) -> list[Marker]:
+    """Where viewers need the whole body: around every change of movement.
+
+    From the announcement of the change until the new movement has been shown twice.
+    """
+    rows = _rows(review)
+    countdown_s = review.plan.countdown_s if review.plan else COUNTDOWN_S
+    said = sorted(c.at_s for c in review.cues if c.kind in ("announce", "countdown"))
+    spans: list[Marker] = []
+    for before, after in pairwise(review.periods):
+        if after.kind in ("still", "absent") or (
+            before.movement is not None and before.movement == after.movement
+        ):
+            continue
+        change_s = after.start_s
+        earliest_s = max(before.start_s, change_s - _ANNOUNCED_AT_MOST_S)
+        heard = [at for at in said if earliest_s <= at < change_s]
+        start_s = heard[0] if heard else max(before.start_s, change_s - countdown_s - ANNOUNCING_S)
+        name = f"Stay wide: change to {period_name(after, rows.get(after.index))}"
+        end_s = min(_shown_twice_s(after), after.end_s)
+        if spans and start_s <= spans[-1].end_s:
+            start_s = spans[-1].end_s
+        if end_s > start_s:
+            spans.append(Marker("stay-wide", start_s, end_s, name, "no close-up, no cut-away"))
+    return spans
+
+
+def _shown_twice_s(period: Period) -> float:
+    """When the movement has been shown twice; an alternating one on both sides."""
+    known = catalogue().get(period.movement or "")
+    needed = 4 if known and known.sides == "alternating" else 2
+    whole: Sequence[Rep] = [r for r in period.reps.each if r.complete]
+    if len(whole) >= needed:
+        return whole[needed - 1].end_s
+    return period.start_s + SHOWN_TWICE_S

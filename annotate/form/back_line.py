@@ -1,0 +1,253 @@
+"""Back line of each repetition against the same person's own first repetitions.
+
+What is compared is the arc of the trunk's outline (:mod:`annotate.form.back_arc`) at matched
+posture: at the same trunk inclination and the same bend of the hips, because the outline changes
+with both. Absolute arcs differ by tens of degrees between people, clothes and cameras and mean
+nothing; a change within one clip does. It is a hint to look, not an angle between bones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from annotate.counting.count import FoundRep
+from annotate.counting.view import circular_mean_deg
+from annotate.form.back_arc import BackArc
+from annotate.review.model import Back, BackAssessed, BackNotAssessable
+from pose.signals.compute import Signals
+from pose.signals.geometry import off_side_view_deg
+
+Floats = NDArray[np.float64]
+
+# Body-worn sensors detect a change of lumbar posture from 10-15 degrees upwards (Laird et al.
+# 2016, BMC Musculoskelet Disord, 10.1186/s12891-016-1250-1); the upper end, because an outline
+# sees less than a sensor.
+ROUNDED_DEG = 15.0
+# Good within 15 degrees, poor at 30 (measured, see DEVELOPERS.md); the direction the model gives is
+# itself off by up to 10, so the limit lies between.
+FURTHEST_OFF_SIDE_DEG = 25.0
+# Below this inclination, the published edge of "upright" (RULA, REBA), the outline is that of
+# standing, and the arms hang over it.
+LEAST_TRUNK_DEG = 20.0
+# Of a repetition, the samples with at least this share of its largest inclination.
+DEEP_SHARE = 0.6
+LEAST_SAMPLES = 3
+# Rounder for at least so long counts: the bottom of a quick repetition lasts little longer.
+HELD_S = 0.4
+HELD_SEEN = 0.7
+# With the hips bent further than this the seat makes the outline's lower end and the thighs push
+# from below: deep squats and taps reach 153, the crouch of a squat thrust 157 to 171 (rendered).
+FOLDED_HIP_DEG = 155.0
+FOLDED_SHARE = 0.05
+# The very first repetition is still settling in; the next ones are the person's own measure.
+BASELINE_SKIP = 1
+BASELINE_REPS = 3
+BASELINE_LEAST = 2
+EARLY_REPS = 8
+# Postures this far apart are no longer alike (standard deviation of the weight).
+ALIKE_TRUNK_DEG = 6.0
+ALIKE_HIP_DEG = 15.0
+# Least sum of weights: a sample is compared when at least this much of a sample was like it.
+LEAST_ALIKE = 0.3
+# At least this much of a repetition must have had its like.
+LEAST_LIKE_SHARE = 0.5
+# Against true flexion the change is off by about this much (standard deviation, measured on
+# rendered figures within 15 degrees of side view, develop half).
+OWN_ERROR_DEG = 8.0
+
+NO_OUTLINE = "the outline of the back could not be seen"
+FOLDED = "crouched so low that seat and thighs shape the outline"
+ARM = "an arm covered the back"
+UPRIGHT = "the trunk was not inclined enough to judge the back"
+FEW = "too few earlier repetitions to compare with"
+UNLIKE = "bent otherwise than in the first repetitions, nothing to compare with"
+
+OWN = "own first repetitions"
+EARLIEST = "earliest bent-over repetitions of the clip"
+
+
+@dataclass(frozen=True)
+class _Change:
+    deg: float
+    uncertainty_deg: float
+    at_s: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Bent:
+    """Posture and arc of a repetition on the signals' grid, (k,) each.
+
+    The arc is NaN where the trunk is not bent over far enough or the back is not seen.
+    """
+
+    times_s: Floats
+    trunk_deg: Floats
+    hip_deg: Floats
+    arc_deg: Floats
+
+
+def judge_backs(
+    arc: BackArc,
+    signals: Signals,
+    sets: Sequence[Sequence[FoundRep]],
+    others: Sequence[FoundRep] = (),
+) -> list[list[Back]]:
+    """Judge every repetition of one movement against its first clean ones.
+
+    Parameters
+    ----------
+    arc : BackArc
+    sets : sequence of sequences of FoundRep
+        The periods of one movement, in time order.
+    others : sequence of FoundRep
+        All bent-over repetitions of the clip in time order: their first clean ones stand in
+        where the movement has too few of its own.
+
+    Returns
+    -------
+    list of lists, shaped like `sets`
+    """
+    flat = [rep for reps in sets for rep in reps]
+    samples = _all_alike([_bent(arc, signals, rep) for rep in flat])
+    held = round(HELD_S * signals.rate_hz)
+    against, clean = OWN, _baseline(flat, samples)
+    if len(clean) < BASELINE_LEAST:
+        against = EARLIEST
+        clean = _baseline(others, [_bent(arc, signals, rep) for rep in others])
+    changes: list[_Change | str] = []
+    for s in samples:
+        if isinstance(s, str):
+            changes.append(s)
+        elif len(clean) < BASELINE_LEAST:
+            changes.append(FEW)
+        else:
+            changes.append(_change(s, clean, held))
+    verdicts = iter(_verdicts(changes, against))
+    return [[next(verdicts) for _ in reps] for reps in sets]
+
+
+def two_of_three(shows: Sequence[bool]) -> list[bool]:
+    """Keep what shows in at least two of three neighbouring repetitions."""
+    return [
+        here and any(sum(shows[max(0, j) : j + 3]) >= 2 for j in (i - 2, i - 1, i))
+        for i, here in enumerate(shows)
+    ]
+
+
+def _all_alike(samples: Sequence[_Bent | str]) -> list[_Bent | str]:
+    """A movement that crouches does so every time, even where the landmarks miss it."""
+    crouched = sum(s == FOLDED for s in samples if isinstance(s, str))
+    if 2 * crouched < len(samples):
+        return list(samples)
+    return [s if isinstance(s, str) else FOLDED for s in samples]
+
+
+def _baseline(reps: Sequence[FoundRep], samples: Sequence[_Bent | str]) -> list[_Bent]:
+    """The first clean repetitions; later ones are nobody's first."""
+    clean = [
+        s
+        for rep, s in zip(reps[:EARLY_REPS], samples[:EARLY_REPS], strict=True)
+        if isinstance(s, _Bent) and rep.complete
+    ]
+    return clean[BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
+
+
+def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> _Change | str:
+    """Change of arc against the middle one of the clean repetitions, and its uncertainty.
+
+    The middle one: a clean repetition that already rounds does not shift it. Of the repetition's
+    course the roundest stretch of `held` samples counts, by its median.
+    """
+    against = np.stack([rep.arc_deg - _expected(rep, base) for base in clean])
+    enough = max(LEAST_SAMPLES, LEAST_LIKE_SHARE * np.isfinite(rep.arc_deg).sum())
+    compared = against[np.isfinite(against).sum(axis=1) >= enough]
+    if len(compared) < min(BASELINE_LEAST, len(clean)):
+        return UNLIKE
+    change, middle = _roundest(_median(compared), held)
+    spread = float(np.std([_roundest(row, held)[0] for row in compared], ddof=1))
+    return _Change(change, float(np.hypot(OWN_ERROR_DEG, spread)), float(rep.times_s[middle]))
+
+
+def _expected(rep: _Bent, base: _Bent) -> Floats:
+    """Arc that a clean repetition had in the postures of another one; NaN where it had no like."""
+    known = np.isfinite(base.arc_deg)
+    apart = ((rep.trunk_deg[:, None] - base.trunk_deg[known]) / ALIKE_TRUNK_DEG) ** 2 + (
+        (rep.hip_deg[:, None] - base.hip_deg[known]) / ALIKE_HIP_DEG
+    ) ** 2
+    weight = np.nan_to_num(np.exp(-0.5 * apart))
+    total = weight.sum(axis=1)
+    alike = total >= LEAST_ALIKE
+    return np.where(alike, weight @ base.arc_deg[known] / np.where(alike, total, 1.0), np.nan)
+
+
+def _median(rows: Floats) -> Floats:
+    """Median down the columns, skipping NaN; NaN where all are."""
+    # By hand: NumPy's and Pandas' own take ten times as long on so few.
+    ordered = np.sort(rows, axis=0)  # NaN last
+    known = np.maximum(np.isfinite(rows).sum(axis=0), 1)
+    low, high = ((ordered[at, np.arange(rows.shape[1])]) for at in ((known - 1) // 2, known // 2))
+    middle: Floats = 0.5 * (low + high)
+    return middle
+
+
+def _roundest(change_deg: Floats, held: int) -> tuple[float, int]:
+    """Largest median over a stretch of `held` samples, and the index of its middle.
+
+    Where no stretch is seen for that long, the median of all.
+    """
+    known = np.flatnonzero(np.isfinite(change_deg))
+    before = np.concatenate([np.full(held - 1, np.nan), change_deg])
+    stretches = sliding_window_view(before, held).T
+    medians = _median(stretches)
+    medians[np.isfinite(stretches).sum(axis=0) < HELD_SEEN * held] = np.nan
+    if np.isfinite(medians).any():
+        last = int(np.nanargmax(medians))
+        within = known[(known > last - held) & (known <= last)]
+        return float(medians[last]), int(within[len(within) // 2])
+    return float(np.median(change_deg[known])), int(known[len(known) // 2])
+
+
+def _bent(arc: BackArc, signals: Signals, rep: FoundRep) -> _Bent | str:
+    """The bent-over part of a repetition, or why its back cannot be judged."""
+    where = signals.slice(rep.start_s, rep.end_s + 1 / signals.rate_hz)
+    yaw = signals.yaw_deg[where]
+    trunk, hip = signals["trunk_deg"][where], signals["hip_deg"][where]
+    if not np.isfinite(yaw).any():
+        return NO_OUTLINE
+    off = off_side_view_deg(circular_mean_deg(yaw[np.isfinite(yaw)]))
+    if off > FURTHEST_OFF_SIDE_DEG:
+        return f"camera about {round(off, -1):.0f} degrees off side view: turn side-on to rehearse"
+    if not np.isfinite(trunk).any() or np.nanmax(trunk) < LEAST_TRUNK_DEG:
+        return UPRIGHT
+    deep = trunk >= max(LEAST_TRUNK_DEG, DEEP_SHARE * float(np.nanmax(trunk)))
+    if (hip[deep] > FOLDED_HIP_DEG).mean() > FOLDED_SHARE:
+        return FOLDED
+    bend = np.where(deep & np.isfinite(hip), arc.arc_deg[where], np.nan)
+    if np.isfinite(bend).sum() < LEAST_SAMPLES:
+        return ARM if arc.arm_over[where][deep].mean() > 0.5 else NO_OUTLINE
+    return _Bent(signals.times_s[where], trunk, hip, bend)
+
+
+def _verdicts(changes: Sequence[_Change | str], against: str) -> list[Back]:
+    """Rounded only if a neighbouring repetition is, too."""
+    rounded = two_of_three([not isinstance(c, str) and c.deg > ROUNDED_DEG for c in changes])
+    out: list[Back] = []
+    for change, shows in zip(changes, rounded, strict=True):
+        if isinstance(change, str):
+            out.append(BackNotAssessable(reason=change))
+            continue
+        out.append(
+            BackAssessed(
+                arc_change_deg=round(change.deg, 1),
+                uncertainty_deg=round(change.uncertainty_deg, 1),
+                at_s=round(change.at_s, 3),
+                compared_with=against,
+                rounded=shows,
+            )
+        )
+    return out

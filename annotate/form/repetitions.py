@@ -1,0 +1,120 @@
+"""The repetitions of every period, with their form and back line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from annotate.catalogue.model import Movement, catalogue
+from annotate.counting.count import NOTHING, Counted, count_reps
+from annotate.counting.unknown import count_unknown
+from annotate.form import measures as form
+from annotate.form.back_arc import back_arc
+from annotate.form.back_line import FOLDED, judge_backs
+from annotate.form.jumps import jump_heights, jumps
+from annotate.form.points import knees_together, watch
+from annotate.form.sides import left_right
+from annotate.review.model import Back, BackNotAssessable, Period, Rep, RepSet, Watched
+from pose.signals.compute import Signals
+from pose.track import PoseTrack
+
+NOT_BENT = "not a bent-over movement"
+
+
+def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> tuple[Period, ...]:
+    """Fill in the repetitions of each period."""
+    counted = [_count(signals, p) for p in periods]
+    backs = _backs(track, signals, periods, counted)
+    out = []
+    for period, count, back in zip(periods, counted, backs, strict=True):
+        entry = catalogue().get(period.movement or "")
+        reps = tuple(
+            Rep(
+                start_s=round(r.start_s, 3),
+                peak_s=round(r.peak_s, 3),
+                end_s=round(r.end_s, 3),
+                complete=r.complete,
+                side=r.side,
+                depth=form.depth(signals, entry, r) if entry else round(r.size, 2),
+                trunk_deg=form.trunk_deg(signals, r),
+                knee_flexion_deg=form.knee_flexion_deg(signals, r),
+                back=b,
+                watched=watch(signals, entry, r) if entry else (),
+            )
+            for r, b in zip(count.reps, back, strict=True)
+        )
+        sided = any(r.side != "both" for r in count.reps)
+        cadence = count.cadence_per_min
+        filled = RepSet(
+            count=count.count,
+            left=count.of("left") if sided else None,
+            right=count.of("right") if sided else None,
+            cadence_per_min=None if cadence is None else round(cadence, 1),
+            confidence=count.confidence,
+            signal=count.signal,
+            each=reps,
+        )
+        if "count" in period.corrected:
+            filled = filled.model_copy(
+                update=period.reps.model_dump(include={"count", "left", "right", "confidence"})
+            )
+        watched = _of_period(signals, period, entry, count, reps)
+        out.append(period.model_copy(update={"reps": filled, "watched": watched}))
+    return tuple(out)
+
+
+def _of_period(
+    signals: Signals,
+    period: Period,
+    entry: Movement | None,
+    count: Counted,
+    reps: Sequence[Rep],
+) -> tuple[Watched, ...]:
+    """Points that only a whole period shows."""
+    if entry is None:
+        return ()
+    found = []
+    if "knees-together" in entry.watch:
+        found.append(knees_together(signals, period.start_s, period.end_s))
+    if "jump-height" in entry.watch:
+        found += jump_heights(jumps(signals, period.start_s, period.end_s))
+    if entry.depth is not None:
+        _, unit = form.DEPTH_WORDS[entry.depth]
+        sides = left_right(signals, unit, count.reps, [r.depth for r in reps])
+        if sides is not None:
+            found.append(sides)
+    return tuple(found)
+
+
+def _count(signals: Signals, period: Period) -> Counted:
+    if period.kind in ("still", "absent"):
+        return NOTHING
+    entry = catalogue().get(period.movement or "")
+    if entry is None:
+        return count_unknown(signals, period.start_s, period.end_s)
+    if entry.sides == "none":
+        return NOTHING
+    return count_reps(signals, entry, period.start_s, period.end_s)
+
+
+def _backs(
+    track: PoseTrack, signals: Signals, periods: Sequence[Period], counted: Sequence[Counted]
+) -> list[list[Back]]:
+    """Back line of each repetition; the periods of one movement are judged together."""
+    backs: list[list[Back]] = [
+        [BackNotAssessable(reason=NOT_BENT) for _ in c.reps] for c in counted
+    ]
+    bent: dict[str, list[int]] = {}
+    for i, period in enumerate(periods):
+        entry: Movement | None = catalogue().get(period.movement or "")
+        if entry is not None and entry.crouched:
+            backs[i] = [BackNotAssessable(reason=FOLDED) for _ in counted[i].reps]
+        elif entry is not None and entry.bent_over and counted[i].reps:
+            bent.setdefault(entry.id, []).append(i)
+    if bent:
+        arc = back_arc(track, signals)
+        every = [r for i in sorted(i for m in bent.values() for i in m) for r in counted[i].reps]
+        for members in bent.values():
+            judged = judge_backs(arc, signals, [counted[i].reps for i in members], every)
+            for i, verdicts in zip(members, judged, strict=True):
+                backs[i] = verdicts
+    return backs

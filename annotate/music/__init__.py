@@ -1,0 +1,1 @@
+"""The music of the clip: its beat, and the movement against it."""

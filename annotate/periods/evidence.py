@@ -1,0 +1,197 @@
+"""What goes on in each stretch of a clip: still or moving, which movement, how hard.
+
+All evidence about a stretch is gathered once, here; aligning, labelling and comparing read it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
+
+from annotate.catalogue.model import catalogue
+from annotate.counting.count import count_reps
+from annotate.counting.recognise import (
+    NAMED_LIKENESS,
+    Behaviour,
+    Recognised,
+    behaviour,
+    likeness,
+    recognise,
+)
+from annotate.counting.unknown import count_unknown
+from annotate.periods.segment import Segment, speed
+from annotate.plan.model import PlannedPeriod
+from annotate.review.model import Period
+from pose.signals.compute import Signals
+
+# How hard the catalogue's classes are, on the scale of `Activity.effort`.
+CLASS_EFFORT = {"easy": 0.0, "moderate": 0.6, "hard": 1.0}
+# A movement the catalogue cannot judge is neither like nor unlike.
+_UNJUDGED = 0.35
+# Effort hints at what kind of period this is, no more.
+_EFFORT_WEIGHT = 0.4
+_OTHER_EFFORT_WEIGHT = 0.2
+_NOT_A_BREAK = 0.7
+# Standing about: upright, legs and trunk swinging no more than this (trunk lengths, degrees).
+# Speed does not tell: noise and talking hands are as fast as a slow exercise.
+STANDING_SWING = {
+    "hip_height": 0.15,
+    "knee_lift_diff": 0.25,
+    "foot_lift_diff": 0.25,
+    "trunk_deg": 14.0,
+    "side_lean_deg": 12.0,
+}
+STANDING_TRUNK_DEG = 25.0
+
+
+@dataclass(frozen=True, eq=False)
+class Activity:
+    """A stretch of one activity and the evidence about it.
+
+    Attributes
+    ----------
+    start_s, end_s : float
+    absent, still : bool
+        Nobody in the picture; standing about.
+    named : Recognised
+    effort : float or None
+        Speed of the limbs within this clip's own range, 0-1; None when absent.
+    seen : Behaviour or None
+    start_clear, end_clear : float
+        How clearly the activity changes there, 0-1.
+    likely : tuple of str
+        Movements this may be, also when none is named surely.
+    by_hand : Period or None
+        The corrected period this is, when a hand has set something.
+    """
+
+    start_s: float
+    end_s: float
+    absent: bool
+    still: bool
+    named: Recognised
+    effort: float | None
+    seen: Behaviour | None
+    start_clear: float = 1.0
+    end_clear: float = 1.0
+    likely: tuple[str, ...] = ()
+    by_hand: Period | None = None
+
+    @property
+    def duration_s(self) -> float:
+        return self.end_s - self.start_s
+
+    @property
+    def idle(self) -> bool:
+        """Nobody exercises, whatever the reason."""
+        return self.absent or self.still
+
+    @property
+    def hardness(self) -> float:
+        """How much like work this is, 0-1: by what it may be, else by the effort."""
+        classes = [CLASS_EFFORT[catalogue()[m].intensity] for m in self.likely if m in catalogue()]
+        if classes:
+            return sum(classes) / len(classes)
+        return 0.5 if self.effort is None else self.effort
+
+
+def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, ...]:
+    """Gather the evidence about every segment."""
+    speeds = [None if s.absent else speed(signals, s) for s in segments]
+    known = [v for v in speeds if v is not None]
+    low, high = (min(known), max(known)) if known else (0.0, 0.0)
+    out = []
+    for segment, v in zip(segments, speeds, strict=True):
+        effort = None if v is None else 0.5 if high - low < 1e-6 else (v - low) / (high - low)
+        seen, named, still = None, Recognised(None, 0.0), False
+        if not segment.absent:
+            seen = behaviour(signals, segment.start_s, segment.end_s)
+            named = recognise(signals, segment.start_s, segment.end_s)
+            still = (
+                named.movement is None
+                and stands(seen)
+                and not count_unknown(signals, segment.start_s, segment.end_s).reps
+            )
+        out.append(
+            Activity(
+                start_s=segment.start_s,
+                end_s=segment.end_s,
+                absent=segment.absent,
+                still=still,
+                named=named,
+                effort=None if effort is None else round(float(np.clip(effort, 0, 1)), 2),
+                seen=seen,
+                start_clear=segment.start_clear,
+                end_clear=segment.end_clear,
+                likely=_likely(named, seen),
+            )
+        )
+    return tuple(out)
+
+
+def _likely(named: Recognised, seen: Behaviour | None) -> tuple[str, ...]:
+    if named.movement is not None:
+        return (named.movement,)
+    if seen is None:
+        return ()
+    return tuple(m.id for m in catalogue().values() if (likeness(seen, m) or 0.0) >= NAMED_LIKENESS)
+
+
+def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Activity, ...]:
+    """The evidence about corrected periods; what a hand has set overrules the footage."""
+    segments = [Segment(p.start_s, p.end_s, absent=p.kind == "absent") for p in periods]
+    out = []
+    for period, activity in zip(periods, describe(signals, segments), strict=True):
+        named = activity.named
+        if "movement" in period.corrected:
+            named = Recognised(period.movement, 1.0)
+            activity = replace(activity, likely=(period.movement or "",))
+        still = period.kind == "still" if "kind" in period.corrected else activity.still
+        by_hand = period if period.corrected else None
+        out.append(replace(activity, named=named, still=still, by_hand=by_hand))
+    return tuple(out)
+
+
+def stands(seen: Behaviour) -> bool:
+    """Whether legs and trunk stay upright and quiet, whatever the hands do."""
+    quiet = all(seen.swing.get(name, 0.0) < most for name, most in STANDING_SWING.items())
+    return quiet and seen.level.get("trunk_deg", 0.0) < STANDING_TRUNK_DEG
+
+
+def unlike(planned: PlannedPeriod, activity: Activity) -> float:
+    """How unlike an activity is to a planned period, 0 (alike) to 1."""
+    if planned.kind == "break":
+        return 0.0 if activity.idle else _NOT_A_BREAK
+    said = activity.by_hand
+    if said is not None and "kind" in said.corrected and said.kind != planned.kind:
+        return 1.0
+    if said is not None and "movement" in said.corrected:
+        return 0.0 if said.movement == planned.movement else 1.0
+    entry = catalogue().get(planned.movement or "")
+    held = entry is not None and entry.sides == "none"
+    if activity.absent or activity.seen is None or (activity.still and not held):
+        return 1.0
+    hard = activity.hardness
+    wrong = 1.0 - hard if planned.kind == "work" else hard
+    alike = None if entry is None else likeness(activity.seen, entry)
+    if alike is None:
+        return _UNJUDGED * (1 - _EFFORT_WEIGHT) + _EFFORT_WEIGHT * wrong
+    return (1.0 - alike) * (1 - _OTHER_EFFORT_WEIGHT + _OTHER_EFFORT_WEIGHT * wrong)
+
+
+def reps_missed(signals: Signals) -> Callable[[PlannedPeriod, float, float], float]:
+    """Judge of the share by which repetitions between two times miss the planned ones."""
+
+    @cache
+    def counted(movement: str, start_s: float, end_s: float) -> int:
+        return count_reps(signals, catalogue()[movement], start_s, end_s).count
+
+    def missed(planned: PlannedPeriod, start_s: float, end_s: float) -> float:
+        if not planned.reps or planned.movement not in catalogue():
+            return 0.0
+        return abs(counted(planned.movement, start_s, end_s) - planned.reps) / planned.reps
+
+    return missed

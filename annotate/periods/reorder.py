@@ -1,0 +1,147 @@
+"""Exercises done in another order than planned.
+
+Aligning runs in order, so an exercise that changed places would come out as left out here and
+added there, or as another movement round after round. Where the plan fits much better with some
+of its exercises in another place, it is aligned that way, and those exercises are told as done
+out of order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import groupby
+
+from annotate.periods.align import A, Aligned, Judge, Pairing, align
+from annotate.plan.model import PlannedPeriod
+
+# So many points must be won for an exercise to be taken for moved: about what is lost when one
+# of its rounds is told as left out and again as added.
+MOVED = 2.5
+# Work unlike the planned by more than this is something else.
+IN_PLACE = 0.5
+
+# An exercise: its periods one after the other, all rounds of it, or one turn at a station.
+Exercise = tuple[PlannedPeriod, ...]
+
+
+def align_in_any_order(
+    activities: Sequence[A],
+    planned: Sequence[PlannedPeriod],
+    judge: Judge[A],
+    *,
+    merge_most: int,
+) -> tuple[Pairing, ...]:
+    """Pair activities with planned periods, whose exercises may come in another order.
+
+    Returns
+    -------
+    tuple of Pairing
+        In time order; every planned period and every activity occurs exactly once.
+    """
+    judge = replace(judge, unlike=_remembered(judge.unlike))
+    best = align(activities, planned, judge, merge_most=merge_most)
+    order = exercises(planned)
+    while True:
+        tried = [
+            (align(activities, _in_turn(o), judge, merge_most=merge_most), o)
+            for o in _other_orders(order, best, activities, judge)
+        ]
+        found, new_order = min(tried, key=lambda pair: pair[0].points, default=(best, order))
+        if found.points > best.points - MOVED:
+            break
+        best, order = found, new_order
+    place = [p.index for exercise in order for p in exercise]
+    return tuple(
+        p if p.planned is None else Pairing(place[p.planned], p.first, p.stop)
+        for p in best.pairings
+    )
+
+
+def _remembered(unlike: Callable[[PlannedPeriod, A], float]) -> Callable[[PlannedPeriod, A], float]:
+    """The same judge, who looks at a movement and an activity only once."""
+    known: dict[tuple[str, str | None, float], float] = {}
+
+    def once(planned: PlannedPeriod, activity: A) -> float:
+        key = (planned.kind, planned.movement, activity.start_s)
+        if key not in known:
+            known[key] = unlike(planned, activity)
+        return known[key]
+
+    return once
+
+
+def exercises(planned: Sequence[PlannedPeriod]) -> list[Exercise]:
+    """The plan cut into what may change places; warm-up and cool-down are exercises here."""
+    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))]
+
+
+def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:
+    """Indices of planned periods that were delivered in another place.
+
+    Parameters
+    ----------
+    planned : sequence of PlannedPeriod
+        What was delivered, in time order. As much of it as can be is taken to be in order.
+    """
+    parts = [[p.index for p in exercise] for exercise in exercises(planned)]
+    # Longest increasing run of parts by their number of periods; of equals, what was planned
+    # first stays: chains are compared by size, then by how early their parts were planned.
+    best: list[tuple[int, list[int], list[int]]] = []
+    for i, part in enumerate(parts):
+        before = [best[j] for j in range(i) if parts[j][-1] < part[0]]
+        size, early, chain = max(before, default=(0, [], []))
+        best.append((size + len(part), [*early, -part[0]], [*chain, i]))
+    kept = max(best, default=(0, [], []))[2]
+    return frozenset(k for i, part in enumerate(parts) if i not in kept for k in part)
+
+
+def _in_turn(order: Sequence[Exercise]) -> list[PlannedPeriod]:
+    """The periods of exercises in this order, each starting where the one before ends."""
+    turn, clock_s = [], 0.0
+    for period in (p for exercise in order for p in exercise):
+        end_s = clock_s + period.duration_s
+        turn.append(period.model_copy(update={"start_s": clock_s, "end_s": end_s}))
+        clock_s = end_s
+    return turn
+
+
+def _other_orders(
+    order: Sequence[Exercise], aligned: Aligned, activities: Sequence[A], judge: Judge[A]
+) -> list[list[Exercise]]:
+    """Orders in which an exercise comes where something like it was done, but not planned.
+
+    Only exercises are moved that miss some of their work, each to where such an activity lies, or
+    exchanged with what was planned there.
+    """
+    whose = [i for i, exercise in enumerate(order) for _ in exercise]
+    in_turn = [p for exercise in order for p in exercise]
+    missing: dict[int, PlannedPeriod] = {}
+    foreign: list[tuple[int, A]] = []  # the exercise it was done in, or after
+    here = 0
+    for pairing in aligned.pairings:
+        done = [activities[j] for j in pairing.activities]
+        longest = max(done, key=lambda a: a.duration_s, default=None)
+        if pairing.planned is not None:
+            here = whose[pairing.planned]
+            planned = in_turn[pairing.planned]
+            if longest is not None and judge.unlike(planned, longest) <= IN_PLACE:
+                continue
+            if planned.kind == "work":
+                missing.setdefault(here, planned)
+        if longest is not None and not longest.idle:
+            foreign.append((here, longest))
+    found: dict[tuple[int, ...], list[Exercise]] = {}
+    for i, planned in missing.items():
+        for there in {e for e, a in foreign if e != i and judge.unlike(planned, a) <= IN_PLACE}:
+            swapped = list(order)
+            swapped[i], swapped[there] = swapped[there], swapped[i]
+            rest = [*order[:i], *order[i + 1 :]]
+            at = there - (there > i)
+            for other in (
+                swapped,
+                [*rest[:at], order[i], *rest[at:]],
+                [*rest[: at + 1], order[i], *rest[at + 1 :]],
+            ):
+                found.setdefault(tuple(e[0].index for e in other), other)
+    return list(found.values())

@@ -1,0 +1,134 @@
+"""A class plan from a file: YAML, or a table with the same columns as CSV or XLSX.
+
+Whatever is wrong with the file ends in one :class:`~annotate.errors.PlanError` line that names
+the file, the line, the key, the value and the fix.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from pathlib import Path, PurePath
+from typing import Any
+
+from pydantic import ValidationError
+
+from annotate.errors import PlanError
+from annotate.plan.messages import fault_line, nearest, refuse_unknown_and_empty_keys, shown
+from annotate.plan.model import ClassPlan
+from annotate.plan.table_source import read_csv, read_xlsx
+from annotate.plan.yaml_source import Located, read_yaml
+
+LARGEST_FILE = 1_000_000
+# Rounds multiply stations: a short file could unroll to millions of periods.
+MOST_PERIODS = 2000
+
+
+def read_plan(path: Path) -> ClassPlan:
+    """Read a class plan from a ``.yaml``, ``.csv`` or ``.xlsx`` file.
+
+    Raises
+    ------
+    PlanError
+        The file cannot be read or the plan does not add up; the message is one plain line.
+    """
+    path = Path(path)
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except FileNotFoundError:
+        raise PlanError(f"{path.name}: no such file; check the path {shown(str(path))}") from None
+    except OSError as error:
+        reason = (error.strerror or "unknown reason").lower()
+        raise PlanError(f"{path.name}: cannot be read ({reason})") from error
+    return plan_from_bytes(data, path.name)
+
+
+def plan_from_bytes(data: bytes, name: str) -> ClassPlan:
+    """Read a class plan from the content of a file; `name` tells its kind and shows in errors.
+
+    Raises
+    ------
+    PlanError
+        As for :func:`read_plan`.
+    """
+    name = "".join(c if c.isprintable() else " " for c in PurePath(name).name)
+    if len(data) > LARGEST_FILE:
+        raise PlanError(f"{name}: larger than 1 MB; a class plan is one screen of text")
+    suffix = PurePath(name).suffix.lower()
+    if suffix == ".xlsx":
+        return _plan(read_xlsx(data, name), name)
+    if suffix not in ("", ".yaml", ".yml", ".csv", ".txt"):
+        raise PlanError(f"{name}: a plan is a .yaml, .csv or .xlsx file, not {suffix}")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise PlanError(
+            f"{name}, line {line}: not UTF-8 text; save the file again with the encoding UTF-8"
+        ) from error
+    return parse_plan(text, name)
+
+
+def parse_plan(text: str, name: str) -> ClassPlan:
+    """Read a class plan from YAML text, or from CSV text when `name` ends in ``.csv``.
+
+    Raises
+    ------
+    PlanError
+        As for :func:`read_plan`.
+    """
+    if len(text) > LARGEST_FILE:
+        raise PlanError(f"{name}: larger than 1 MB; a class plan is one screen of text")
+    if name.lower().endswith(".csv"):
+        return _plan(read_csv(text, name), name)
+    if not text.strip():
+        raise PlanError(f"{name}: is empty; a plan starts with title: and blocks:")
+    return _plan(read_yaml(text, name), name)
+
+
+def suggest_movement(word: str, known_ids: Iterable[str]) -> str | None:
+    """The known movement id most like `word`, or None when nothing is."""
+    known = list(known_ids)
+    guess = movement_id(word)
+    return nearest(guess, known) or nearest(guess.removesuffix("s"), known)
+
+
+def movement_id(word: str) -> str:
+    """A movement as written by hand -> its id: ``Hip hinge`` -> ``hip-hinge``."""
+    return re.sub(r"[\s_-]+", "-", word.strip().lower())
+
+
+def _plan(located: Located, name: str) -> ClassPlan:
+    data = located.data
+    if not isinstance(data, dict):
+        what = "empty" if data is None else "a list" if isinstance(data, list) else "plain text"
+        raise PlanError(f"{name}: is {what}; a plan starts with title: and blocks:")
+    refuse_unknown_and_empty_keys(located, name)
+    blocks = data.get("blocks")
+    for block in blocks if isinstance(blocks, list) else ():
+        _tidy(block)
+    try:
+        plan = ClassPlan.model_validate(data)
+    except ValidationError as error:
+        raise PlanError(fault_line(error, located, name)) from error
+    periods = sum(block.rounds * (4 * max(1, len(block.stations)) + 1) for block in plan.blocks)
+    if periods > MOST_PERIODS:
+        raise PlanError(f"{name}: comes to more than {MOST_PERIODS} periods; use fewer rounds")
+    return plan
+
+
+def _tidy(exercise: Any) -> None:
+    """Bring hand-written words of a block or station to the form the model knows, in place."""
+    if not isinstance(exercise, dict):
+        return
+    for key in ("movement", "recovery_movement", "kind", "sides"):
+        if isinstance(exercise.get(key), str):
+            exercise[key] = movement_id(exercise[key])
+    if isinstance(exercise.get("watch"), str):
+        exercise["watch"] = [word for word in re.split(r"[\s,;]+", exercise["watch"]) if word]
+    if isinstance(exercise.get("watch"), list):
+        exercise["watch"] = [w.lower() if isinstance(w, str) else w for w in exercise["watch"]]
+    stations = exercise.get("stations")
+    for station in stations if isinstance(stations, list) else ():
+        _tidy(station)

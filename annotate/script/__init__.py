@@ -1,0 +1,1 @@
+"""The timed script for the next take."""

@@ -1,0 +1,164 @@
+"""The timed script for the next take: what to do and say when, corrected by the rehearsal.
+
+Times are the planned clock; beside each line stands the same moment of the last take.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pydantic import Field
+
+from annotate.catalogue.model import name_of
+from annotate.plan.model import PlannedPeriod
+from annotate.reading import Frozen
+from annotate.review.model import Comparison, Period, Review, Status
+from annotate.script.last_take import beside
+from annotate.script.lines import wishes_of
+from annotate.script.phrases import Phrases, own_phrases
+from annotate.script.schedule import ScriptLine, placed
+from annotate.text import clock
+
+CAUTIONS = (
+    "Stop when you feel dizzy, unwell or in pain, and say so to your class at the start.",
+    "Anyone in doubt about exercising asks a doctor first.",
+    "This sheet comes from a video: a screening aid for rehearsing, not a diagnosis. "
+    "Qualified people and your local rules come first.",
+)
+
+
+class ScriptPeriod(Frozen):
+    """One planned period with its clocks and lines."""
+
+    block: str
+    label: str
+    kind: str
+    movement: str | None
+    planned_start_s: float
+    planned_duration_s: float
+    planned_reps: int | None
+    planned_cadence_per_min: float | None
+    delivered_start_s: float | None
+    delivered_duration_s: float | None
+    delivered_reps: int | None
+    delivered_cadence_per_min: float | None
+    status: Status
+    difference: str
+    on_beat: str = Field(description="the last take against its music; empty where unknown")
+    lines: tuple[ScriptLine, ...]
+
+
+class Script(Frozen):
+    """The whole script; times are the planned clock of the next take."""
+
+    title: str
+    duration_s: float
+    periods: tuple[ScriptPeriod, ...]
+    not_in_plan: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def make_script(review: Review, phrases: Phrases | None = None) -> Script:
+    """Build the script of the next take from a review.
+
+    Without a plan the delivered periods themselves are the timeline.
+
+    Parameters
+    ----------
+    phrases : Phrases or None
+        An instructor's own, from :func:`annotate.script.phrases.read_phrases`.
+    """
+    if review.plan is None:
+        return _script_of_take(review)
+    planned = review.plan.periods
+    rows = {c.planned.index: c for c in review.comparison if c.planned is not None}
+    wishes = wishes_of(review, planned, rows, phrases or own_phrases())
+    lines = beside(placed(wishes), planned, rows, review)
+    return Script(
+        title=review.plan.title,
+        duration_s=review.plan.total_s,
+        periods=tuple(
+            _script_period(p, rows.get(p.index), review, _during(lines, p, p is planned[-1]))
+            for p in planned
+        ),
+        not_in_plan=tuple(
+            f"{clock(review.periods[c.delivered].start_s)} {c.text}"
+            for c in review.comparison
+            if c.planned is None and c.delivered is not None
+        ),
+        cautions=CAUTIONS,
+    )
+
+
+def _script_of_take(review: Review) -> Script:
+    periods = tuple(
+        ScriptPeriod(
+            block="As delivered",
+            label=name_of(p.movement) if p.movement else p.kind,
+            kind=p.kind,
+            movement=p.movement,
+            planned_start_s=p.start_s,
+            planned_duration_s=p.duration_s,
+            planned_reps=None,
+            planned_cadence_per_min=None,
+            delivered_start_s=p.start_s,
+            delivered_duration_s=p.duration_s,
+            delivered_reps=p.reps.count,
+            delivered_cadence_per_min=p.reps.cadence_per_min,
+            status="as planned",
+            difference="no plan given",
+            on_beat=_on_beat(p, review),
+            lines=(),
+        )
+        for p in review.periods
+    )
+    return Script(
+        title=f"{review.clip.name}, as delivered (no plan given)",
+        duration_s=review.clip.duration_s,
+        periods=periods,
+        not_in_plan=(),
+        cautions=CAUTIONS,
+    )
+
+
+def _script_period(
+    planned: PlannedPeriod,
+    row: Comparison | None,
+    review: Review,
+    lines: tuple[ScriptLine, ...],
+) -> ScriptPeriod:
+    done = None if row is None or row.delivered is None else review.periods[row.delivered]
+    return ScriptPeriod(
+        block=planned.block,
+        label=planned.label,
+        kind=planned.kind,
+        movement=planned.movement,
+        planned_start_s=planned.start_s,
+        planned_duration_s=planned.duration_s,
+        planned_reps=planned.reps,
+        planned_cadence_per_min=planned.cadence_per_min,
+        delivered_start_s=done.start_s if done else None,
+        delivered_duration_s=done.duration_s if done else None,
+        delivered_reps=done.reps.count if done else None,
+        delivered_cadence_per_min=done.reps.cadence_per_min if done else None,
+        status=row.status if row else "skipped",
+        difference=(row.text if row else "left out") or "as planned",
+        on_beat=_on_beat(done, review),
+        lines=lines,
+    )
+
+
+def _on_beat(delivered: Period | None, review: Review) -> str:
+    """What the music says of a delivered period: its repetitions and its first count."""
+    if delivered is None:
+        return ""
+    texts = [b.text for b in review.on_beat if b.period == delivered.index]
+    texts += [c.text for c in review.changes_on_beat if c.at_s == delivered.start_s]
+    # Each begins with the name of the period, which stands above already.
+    return " ".join(t.rsplit(": ", 1)[-1].capitalize() for t in texts)
+
+
+def _during(
+    lines: Sequence[ScriptLine], period: PlannedPeriod, last: bool
+) -> tuple[ScriptLine, ...]:
+    return tuple(x for x in lines if period.start_s <= x.at_s and (x.at_s < period.end_s or last))

@@ -1,0 +1,137 @@
+"""What the script says, as data: our own plain phrases, or an instructor's from a file."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from pydantic import ValidationError
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+
+from annotate.cues.words import cue_words
+from annotate.errors import PhraseError
+from annotate.plan.messages import nearest
+from annotate.reading import Frozen
+
+Text = str | tuple[str, ...]
+_FILLED = ("n", "movement", "round", "rounds", "reps", "left", "right", "side")
+_BRACES = re.compile(r"\{([^{}]*)\}")
+_LARGEST_FILE = 100_000
+_LONGEST = 200
+
+
+class Phrases(Frozen):
+    """Phrases by what they are for; ``languages/en.phrases.yaml`` explains the keys."""
+
+    numbers: tuple[str, ...]
+    announce: Text
+    announce_round: Text
+    announce_last: Text
+    change: Text
+    change_reps: Text
+    change_sides: Text
+    change_side: Text
+    halfway: Text
+    seconds_left: Text
+    reps_left: Text
+    count_side: Text
+    ease: Text
+    water: Text
+    pause: Text
+    bent_over: Text
+    jump: Text
+    easier: dict[str, str]
+    reminders: dict[str, str]
+
+    def say(self, key: str, turn: int = 0, **values: object) -> str:
+        """A phrase filled in; `turn` picks from a list, round after round."""
+        text: Text = getattr(self, key)
+        phrase = text if isinstance(text, str) else text[turn % len(text)]
+        said = _BRACES.sub(lambda m: str(self.number(values[m.group(1)])), phrase)
+        return said[:1].upper() + said[1:]
+
+    def number(self, value: object) -> object:
+        """A small number in words."""
+        if isinstance(value, int) and 1 <= value <= len(self.numbers):
+            return self.numbers[value - 1]
+        return value
+
+    def movement(self, id: str) -> str:
+        """A movement as it is said: short, and as the captions are searched for."""
+        names = cue_words().movements.get(id)
+        return names[0] if names else id.replace("-", " ")
+
+
+@cache
+def own_phrases(language: str = "en") -> Phrases:
+    """The phrases that come with takeproof."""
+    text = (files("annotate.script") / "languages" / f"{language}.phrases.yaml").read_text("utf-8")
+    return Phrases(**YAML(typ="safe", pure=True).load(text))
+
+
+def read_phrases(path: Path) -> Phrases:
+    """Our own phrases with those of a file in their place.
+
+    Raises
+    ------
+    PhraseError
+        The file cannot be read, or holds a key or a {word} nobody fills in.
+    """
+    try:
+        if path.stat().st_size > _LARGEST_FILE:
+            raise PhraseError(f"{path}: larger than 100 kB; give a phrase file")
+        values = YAML(typ="safe", pure=True).load(path.read_text(encoding="utf-8-sig"))
+    except FileNotFoundError as error:
+        raise PhraseError(f"{path}: no such file; check the name and the folder") from error
+    except (OSError, UnicodeDecodeError) as error:
+        raise PhraseError(f"{path}: cannot be read as text; save it as UTF-8") from error
+    except (YAMLError, RecursionError) as error:
+        mark = error.problem_mark if isinstance(error, MarkedYAMLError) else None
+        where = f", line {mark.line + 1}" if mark is not None else ""
+        raise PhraseError(
+            f'{path}{where}: not YAML; write lines such as halfway: "Half."'
+        ) from error
+    if not isinstance(values, dict):
+        raise PhraseError(f'{path}: no phrases; write lines such as halfway: "Half."')
+    own = own_phrases().model_dump()
+    for key, value in values.items():
+        if key not in own:
+            guess = nearest(str(key), own)
+            hint = f'; did you mean "{guess}"?' if guess else f"; known: {', '.join(own)}"
+            raise PhraseError(f'{path}: unknown phrase "{str(key)[:40]}"{hint}')
+        _check(path, str(key), value, own[key])
+        own[key] = {**own[key], **value} if isinstance(own[key], dict) else value
+    try:
+        return Phrases(**own)
+    except ValidationError as error:
+        key = error.errors()[0]["loc"][0]
+        raise PhraseError(f'{path}: "{key}" should be text, or a list of texts') from error
+
+
+def _check(path: Path, key: str, value: object, own: object) -> None:
+    """Every text of one line, not too long to say, with nothing to fill in that never is."""
+    if isinstance(own, dict) != isinstance(value, dict):
+        shape = "a text for each movement or point" if isinstance(own, dict) else "text"
+        raise PhraseError(f'{path}: "{key}" should be {shape}')
+    held = list(value.values()) if isinstance(value, dict) else value
+    texts = held if isinstance(held, list) else [held]
+    for text in texts or [None]:
+        if not isinstance(text, str) or not text.strip() or len(text) > _LONGEST:
+            raise PhraseError(
+                f'{path}: "{key}" should be text of 1 to {_LONGEST} characters, or a list of such'
+            )
+        names = () if isinstance(own, dict) else _needed(own)
+        unfilled = [n for n in _BRACES.findall(text) if n not in names]
+        if unfilled or set(_BRACES.sub("", text)) & {"{", "}"}:
+            known = ", ".join(f"{{{n}}}" for n in names) or "nothing in braces"
+            raise PhraseError(
+                f'{path}: "{key}": "{text[:60]}" has braces that are not filled in; use {known}'
+            )
+
+
+def _needed(own: object) -> tuple[str, ...]:
+    """The names our own phrase fills in; what may stand in another."""
+    return tuple(n for n in _FILLED if f"{{{n}}}" in str(own))

@@ -1,0 +1,77 @@
+"""The HTTP door: a page for people, an API for programs, over one data folder."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Callable
+from concurrent.futures import Executor
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from fastapi import FastAPI
+from starlette.concurrency import run_in_threadpool
+
+from api.http.access import TokenGuard
+from api.http.hosts import HostGuard
+from api.http.limits import BodyLimit
+from api.http.openapi import describe
+from api.http.problems import add_problem_handlers
+from api.http.queue import JobQueue
+from api.http.routes.corrections import add_reworking
+from api.http.routes.pages import add_pages
+from api.http.routes.plans import add_planning
+from api.http.routes.results import add_results
+from api.http.routes.reviews import add_asking
+from api.http.store import Store
+from api.work.pool import one_process
+
+
+def create_app(
+    data: Path,
+    *,
+    host: str = "127.0.0.1",
+    token: str | None = None,
+    database: str | None = None,
+    make_executor: Callable[[], Executor] = one_process,
+) -> FastAPI:
+    """The application over one data folder.
+
+    Parameters
+    ----------
+    host : str
+        What it is bound to; requests addressed elsewhere are refused.
+    token : str or None
+        Asked of everybody, where given.
+    database : str or None
+        A SQLAlchemy URL; by default a file in the data folder.
+    """
+    store = Store(data, database)
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        queue = JobQueue(store, make_executor)
+        await run_in_threadpool(queue.start)
+        app.state.queue = queue
+        yield
+        app.state.closing = True
+        await run_in_threadpool(queue.close)
+
+    app = FastAPI(
+        title="takeproof",
+        summary="Proof-reads a filmed rehearsal of an interval class against the class plan.",
+        version="1",
+        openapi_url="/api/openapi.json",
+        docs_url=None,  # the framework's pages load scripts from elsewhere
+        redoc_url=None,
+        lifespan=lifespan,
+    )
+    app.state.closing = False
+    # The last one added is asked first.
+    app.add_middleware(BodyLimit)
+    app.add_middleware(TokenGuard, token=token)
+    app.add_middleware(HostGuard, bound_to=host)
+    add_problem_handlers(app)
+    for add in (add_asking, add_results, add_reworking, add_planning):
+        add(app, store)
+    add_pages(app, token)
+    app.openapi = lambda: describe(app)  # type: ignore[method-assign]
+    return app

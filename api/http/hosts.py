@@ -1,0 +1,101 @@
+"""Which requests are let in: those addressed to this machine by a name it goes by.
+
+A web page elsewhere can make a browser send requests here, even under a name of its own that
+resolves to 127.0.0.1. Such requests carry a foreign ``Host`` or ``Origin`` and are refused. And
+what every answer tells the browser: load nothing from elsewhere, show nothing inside other pages.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import socket
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.http.problems import answer
+
+_LOOPBACK_NAMES = {"localhost", "127.0.0.1", "::1"}
+_CHANGES = {"POST", "PUT", "PATCH", "DELETE"}
+_HEADERS = {
+    "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
+    "img-src 'self' blob:; media-src 'self'; connect-src 'self'; form-action 'self'; "
+    "base-uri 'none'; frame-ancestors 'none'",
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+}
+
+
+class HostGuard:
+    """Middleware that answers foreign requests with 403 and puts the headers on all answers."""
+
+    def __init__(self, app: ASGIApp, bound_to: str) -> None:
+        self._app = app
+        self._bound_to = bound_to.lower()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+
+        async def send_with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in _HEADERS.items():
+                    headers.setdefault(name, value)
+                # A clip or review must not lie in a shared cache; the page's own files may.
+                headers.setdefault("Cache-Control", "no-store")
+            await send(message)
+
+        refusal = self._refusal(scope)
+        if refusal is not None:
+            await answer(403, refusal)(scope, receive, send_with_headers)
+            return
+        await self._app(scope, receive, send_with_headers)
+
+    def _refusal(self, scope: Scope) -> str | None:
+        headers = Headers(scope=scope)
+        host = headers.get("host", "")
+        if not self._ours(host):
+            return "the request is addressed to another host; use localhost"
+        if scope["method"] not in _CHANGES:
+            return None
+        origin = headers.get("origin")
+        if origin is not None and (_place(origin) is None or _place(origin) != _place(f"//{host}")):
+            return "the request comes from a page of another site"
+        if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
+            return "the request comes from a page of another site"
+        return None
+
+    def _ours(self, address: str) -> bool:
+        place = _place(f"//{address}")
+        if place is None:
+            return False
+        host = place[0]
+        if host in _LOOPBACK_NAMES or host == self._bound_to:
+            return True
+        # Opened to the network on purpose: any numeric address, and the machine's own name.
+        if self._bound_to in ("0.0.0.0", "::"):  # noqa: S104
+            return _is_address(host) or host == socket.gethostname().lower()
+        return False
+
+
+def _place(address: str) -> tuple[str, int | None] | None:
+    """Host and port of an address; another port of this machine is another site."""
+    try:
+        split = urlsplit(address)
+        return None if split.hostname is None else (split.hostname, split.port)
+    except ValueError:
+        return None
+
+
+def _is_address(host: str) -> bool:
+    try:
+        ipaddress.ip_address(host)
+    except ValueError:
+        return False
+    return True

@@ -1,0 +1,93 @@
+"""A copy of a clip that every browser plays, for clips that some do not.
+
+Phones film HEVC, older cameras write AVI; the review is worth little without the picture. The
+copy keeps the clip's own clock: pictures and sound stand where they stood.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import av
+
+from pose.cache import appears_whole
+from pose.video.probe import frames
+from pose.video.sound import RATE_HZ, sound
+
+LONGEST_PX = 960
+PICTURES_PER_S = 15.0
+_TICKS_PER_S = 90_000
+_QUALITY = "26"  # x264 constant rate factor
+_PLAYED = {"h264": {"mp4", "matroska"}, "vp8": {"webm"}, "vp9": {"webm", "mp4"},
+           "av1": {"webm", "mp4"}, "libdav1d": {"webm", "mp4"}}  # fmt: skip
+_PLAYED_PIXELS = {"yuv420p", "yuvj420p"}
+
+
+def every_browser_plays(clip: Path) -> bool:
+    """Whether container, codec and kind of pixels are common ground."""
+    try:
+        with av.open(str(clip)) as container:
+            codec = container.streams.video[0].codec_context
+            names = set(container.format.name.split(","))
+            return codec.pix_fmt in _PLAYED_PIXELS and bool(
+                names & _PLAYED.get(codec.name.removeprefix("lib"), _PLAYED.get(codec.name, set()))
+            )
+    except (av.FFmpegError, OSError, IndexError):
+        return False
+
+
+def write_preview(clip: Path, copy: Path, duration_s: float, tell: Callable[[float], None]) -> None:
+    """Write `copy`, whole or not at all.
+
+    Parameters
+    ----------
+    tell : callable
+        Called with the part done, 0 to 1; may raise to stop.
+    """
+    with appears_whole(copy) as partial:
+        options = {"movflags": "+faststart"}
+        with av.open(str(partial), "w", format="mp4", options=options) as out:
+            streams = _pictures(out, clip), _sounds(out, clip)
+            # In step, so that a player need not hold the one to wait for the other.
+            for packet in heapq.merge(*streams, key=lambda p: p.dts * p.time_base):
+                out.mux(packet)
+                tell(min(1.0, float(packet.dts * packet.time_base) / max(duration_s, 1e-9)))
+
+
+def _pictures(out: Any, clip: Path) -> Iterator[Any]:
+    stream = None
+    for found in frames(clip, sample_rate_hz=PICTURES_PER_S, max_side_px=LONGEST_PX):
+        height, width = (side - side % 2 for side in found.rgb.shape[:2])
+        if stream is None:
+            stream = out.add_stream(
+                "libx264", rate=round(PICTURES_PER_S),
+                options={"crf": _QUALITY, "preset": "veryfast", "bf": "0", "g": "30"},
+            )  # fmt: skip
+            stream.width, stream.height, stream.pix_fmt = width, height, "yuv420p"
+            stream.codec_context.time_base = Fraction(1, _TICKS_PER_S)
+        picture = av.VideoFrame.from_ndarray(found.rgb[:height, :width].copy(), format="rgb24")
+        picture.pts, picture.time_base = (
+            round(found.time_s * _TICKS_PER_S),
+            Fraction(1, _TICKS_PER_S),
+        )
+        yield from stream.encode(picture)
+    if stream is not None:
+        yield from stream.encode(None)
+
+
+def _sounds(out: Any, clip: Path) -> Iterator[Any]:
+    stream = None
+    given = 0
+    for block in sound(clip):
+        if stream is None:
+            stream = out.add_stream("aac", rate=RATE_HZ, layout="mono")
+        part = av.AudioFrame.from_ndarray(block[None, :], format="fltp", layout="mono")
+        part.sample_rate, part.pts, part.time_base = RATE_HZ, given, Fraction(1, RATE_HZ)
+        given += len(block)
+        yield from stream.encode(part)
+    if stream is not None:
+        yield from stream.encode(None)

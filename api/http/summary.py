@@ -1,0 +1,40 @@
+"""A finished review in one line, as the list of reviews shows it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import Counter
+
+from annotate.review.model import Review
+from api.http.store import Outcome
+from api.words import clock
+
+
+def outcome_of(review: Review) -> Outcome:
+    """What the list tells of a review."""
+    plan = review.plan
+    return Outcome(
+        sha256=review.clip.sha256,
+        title=plan.title[:400] if plan else None,
+        summary=_summary(review),
+        plan_id=hashlib.sha256(plan.model_dump_json().encode()).hexdigest() if plan else None,
+    )
+
+
+def _summary(review: Review) -> str:
+    if review.plan is None:
+        count = len(review.periods)
+        length = clock(review.totals.delivered_s)
+        return f"{count} {'period' if count == 1 else 'periods'}, {length}; no plan"
+    planned = len(review.plan.periods)
+    found = Counter(row.status for row in review.comparison)
+    parts = [f"{found['as planned']} of {planned} as planned"]
+    words = {"skipped": "left out", "added": "not in the plan"}
+    for status in ("skipped", "swapped", "partial", "short", "long", "added"):
+        if found[status]:
+            parts.append(f"{found[status]} {words.get(status, status)}")
+    looks = sum(rep.back.assessable and rep.back.rounded
+                for period in review.periods for rep in period.reps.each)  # fmt: skip
+    if looks:
+        parts.append(f"{looks} {'repetition' if looks == 1 else 'repetitions'} worth a look")
+    return ", ".join(parts)

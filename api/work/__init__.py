@@ -1,0 +1,1 @@
+"""Doing and keeping reviews: the folder of files, the worker processes, many clips."""

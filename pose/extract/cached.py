@@ -1,0 +1,47 @@
+"""Tracks remembered from earlier runs: by content, model and settings, within a limit of size.
+
+Safe with several processes at once: a track appears whole or not at all, and one that another
+process deletes while it is looked for is merely not remembered.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from pathlib import Path
+
+from pose.cache import appears_whole, cache_dir, keep_within
+from pose.errors import TrackError
+from pose.extract.chunks import LOOK_VERSION, MAX_SIDE_PX
+from pose.track import TRACK_VERSION, ClipInfo, PoseTrack
+
+# An hour of class is about 50 MB.
+MOST_BYTES = 4 << 30
+
+
+def track_file(sha256: str, model_id: str, sample_rate_hz: float) -> Path:
+    """Where the track of a clip is kept, whether it is there or not."""
+    how = f"{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.{LOOK_VERSION}"
+    return cache_dir() / "tracks" / f"{sha256[:32]}-{model_id}-{how}.parquet"
+
+
+def recall(stored: Path, info: ClipInfo) -> PoseTrack | None:
+    """The remembered track; None when there is none or it cannot be read."""
+    if not stored.is_file():
+        return None
+    try:
+        os.utime(stored)  # used just now: the last one to be deleted
+        # The same content may by now have another name.
+        return replace(PoseTrack.read_parquet(stored), clip=info)
+    except (TrackError, OSError, KeyError, TypeError, ValueError):
+        return None
+
+
+def remember(track: PoseTrack, stored: Path) -> None:
+    """Keep the track for next time; a cache that cannot be written only costs time."""
+    try:
+        with appears_whole(stored) as partial:
+            track.write_parquet(partial)
+        keep_within(stored.parent, MOST_BYTES)
+    except OSError:
+        pass

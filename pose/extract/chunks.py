@@ -1,0 +1,232 @@
+"""A clip cut into chunks that can be looked at anywhere, in any order, and joined without a seam.
+
+A chunk's :class:`Task` holds all that a thread, a process or another machine has to know to look
+at it; what it gives back is a :class:`Piece` of the track.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from contextlib import nullcontext
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pose import landmarks as lm
+from pose.body.follow import Eyes, Place, Sample, find_main, follow, open_eyes
+from pose.body.model import model_file, model_id
+from pose.errors import ModelError
+from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
+from pose.video.probe import ROUNDING_S, ClipProbe, frames, needless, probe
+from pose.video.source import Source
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+
+SAMPLE_RATE_HZ = 15.0
+# Bumped whenever pictures are made ready, or people followed, in another way: what was seen before
+# is not remembered then.
+LOOK_VERSION = 2
+MAX_SIDE_PX = 640
+# A chunk's follower starts this much early, so that it has settled where its samples begin.
+LEAD_IN_S = 1.0
+# The follower remembers where it looked last, so a cut changes landmarks by a fifth of a pixel
+# here and there; cuts must not depend on the number of cores, or every machine has its own track.
+# Longer chunks waste less on lead-ins, shorter ones leave fewer cores idle at the end.
+CHUNK_S = 30.0
+MOST_CHUNKS = 40
+_MAIN_PERSON_LOOKS = 5
+
+
+@dataclass(frozen=True)
+class Chunk:
+    """A stretch of time looked at in one go; decoding starts at `from_s`, before it."""
+
+    from_s: float
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """What has to be known of the whole clip before its chunks: who it is about, above all."""
+
+    clip: ClipProbe
+    main: Place | None
+    model_id: str
+
+
+@dataclass(frozen=True, eq=False)
+class Task:
+    """One chunk to look at.
+
+    Attributes
+    ----------
+    shown_px : (width, height)
+    main : Place or None
+        So that two chunks do not follow two people.
+    model_id : str
+        Whoever works on it must have the same model.
+    passed_over : frozenset of int
+        Pictures not to decode, see :func:`pose.video.probe.needless`.
+    """
+
+    source: Source
+    chunk: Chunk
+    shown_px: tuple[int, int]
+    main: Place | None
+    model_id: str
+    sample_rate_hz: float
+    passed_over: frozenset[int]
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """Samples of one chunk, rows as in :class:`pose.track.PoseTrack`; single precision."""
+
+    times_s: Floats
+    xy_px: Singles
+    world_m: Singles
+    visibility: Singles
+    outline: Singles
+
+
+def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
+    """Look a clip over.
+
+    Parameters
+    ----------
+    source : path or address
+    clip : ClipProbe or None
+        Its probe, if already made.
+
+    Raises
+    ------
+    ClipError, ModelError
+    """
+    clip = clip or probe(source)
+    model = model_file()
+    # Who the film is about: the largest person at a few key frames all over the clip.
+    keys_s = clip.key_times_s
+    picks = np.linspace(0, len(keys_s) - 1, _MAIN_PERSON_LOOKS).round().astype(int)
+    every = 1e3  # pictures a second: each one there is
+    pictures = (
+        next(
+            frames(
+                source,
+                sample_rate_hz=every,
+                start_s=_after_key(s, every),
+                max_side_px=MAX_SIDE_PX,
+            ),
+            None,
+        )
+        for s in keys_s[np.unique(picks)]
+    )
+    main = find_main((p for p in pictures if p is not None), model)
+    return Survey(clip, main, model_id(model))
+
+
+def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
+    """Cut a clip where decoding can start cheaply: the lead-in of each chunk is a key frame."""
+    least_s = max(CHUNK_S, duration_s / MOST_CHUNKS)
+    starts_s = [0.0]
+    for key_s in key_times_s:
+        start_s = float(key_s) + LEAD_IN_S
+        if start_s - starts_s[-1] >= least_s and duration_s - start_s >= least_s / 2:
+            starts_s.append(start_s)
+    return [
+        Chunk(max(0.0, start_s - LEAD_IN_S), start_s, end_s)
+        for start_s, end_s in itertools.pairwise([*starts_s, math.inf])
+    ]
+
+
+def tasks(source: Source, seen: Survey, sample_rate_hz: float = SAMPLE_RATE_HZ) -> tuple[Task, ...]:
+    """The chunks of a surveyed clip, in order of time, at least one."""
+    clip = seen.clip
+    drop = np.isin(clip.stamps, list(needless(clip, sample_rate_hz)))
+    shown_px = (clip.info.width, clip.info.height)
+    out = []
+    for chunk in plan_chunks(clip.info.duration_s, clip.key_times_s):
+        # A little more on both sides, for decoding that starts early or sees ahead.
+        near = (clip.times_s >= chunk.from_s - 2 * LEAD_IN_S) & (clip.times_s <= chunk.end_s + 1)
+        passed_over = frozenset(clip.stamps[drop & near].tolist())
+        out.append(
+            Task(source, chunk, shown_px, seen.main, seen.model_id, sample_rate_hz, passed_over)
+        )
+    return tuple(out)
+
+
+def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | None = None) -> Piece:
+    """Look at one chunk.
+
+    Parameters
+    ----------
+    at : callable or None
+        Called with the seconds of the chunk that are done. May raise to stop.
+    eyes : Eyes or None
+        Opened before, of the same model; None: own ones.
+
+    Raises
+    ------
+    ClipError, ModelError
+    """
+    model = model_file()
+    if model_id(model) != task.model_id:
+        raise ModelError(f"{model}: not the model the clip was surveyed with; use one everywhere")
+    chunk = task.chunk
+    pictures = frames(
+        task.source,
+        sample_rate_hz=task.sample_rate_hz,
+        start_s=_after_key(chunk.from_s, task.sample_rate_hz),
+        end_s=chunk.end_s,
+        max_side_px=MAX_SIDE_PX,
+        passed_over=task.passed_over,
+    )
+    kept: list[Sample] = []
+    with nullcontext(eyes) if eyes else open_eyes(model) as own:
+        for sample in follow(pictures, task.shown_px, own, task.main):
+            if at is not None:
+                at(max(0.0, sample.time_s - chunk.start_s))
+            if sample.time_s >= chunk.start_s:
+                kept.append(sample)
+    return Piece(
+        np.array([s.time_s for s in kept], dtype=np.float64),
+        _stacked([s.xy_px for s in kept], lm.COUNT, 2),
+        _stacked([s.world_m for s in kept], lm.COUNT, 3),
+        _stacked([s.visibility for s in kept], lm.COUNT),
+        _stacked([s.outline for s in kept], 2, len(BACK_FRACTIONS)),
+    )
+
+
+def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
+    """The track of a clip from its chunks in order of time."""
+
+    def joined(part: Callable[[Piece], Singles]) -> Floats:
+        # Through single precision, as on disk: the first run equals the remembered one.
+        return np.concatenate([part(p) for p in pieces]).astype(np.float64)
+
+    return PoseTrack(
+        np.concatenate([p.times_s for p in pieces]),
+        joined(lambda p: p.xy_px),
+        joined(lambda p: p.world_m),
+        joined(lambda p: p.visibility),
+        np.concatenate([p.outline for p in pieces]),
+        info,
+    )
+
+
+def _after_key(key_s: float, sample_rate_hz: float) -> float:
+    """Where to have pictures from, so that decoding begins at this key frame.
+
+    It begins one sampling step early; asked for the key frame itself, it would decode everything
+    from the key frame before.
+    """
+    return key_s + 1 / sample_rate_hz + ROUNDING_S if key_s > 0 else 0.0
+
+
+def _stacked(rows: Sequence[NDArray[Any]], *shape: int) -> Singles:
+    return np.array(rows, dtype=np.float32).reshape(-1, *shape)

@@ -1,0 +1,1 @@
+"""Movement signals of a track: filtered, scaled to the body, each with one name."""

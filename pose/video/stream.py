@@ -1,0 +1,177 @@
+"""A video container opened for decoding: the film stream, its pictures, its time stamps.
+
+Everything that knows about containers and decoders is here; :mod:`pose.video.probe` makes seconds
+and upright pictures of it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import av
+from av.stream import Disposition
+
+from pose.errors import ClipError
+from pose.video.reference import standing_of
+from pose.video.refusals import check_file, explain_refusal
+from pose.video.source import Source, open_container
+
+
+@dataclass(frozen=True)
+class Video:
+    """An open container with what its first shown picture told.
+
+    `needless` are the stamps of coded pictures that are passed over undecoded.
+    """
+
+    source: Source
+    needless: frozenset[int]
+    container: Any
+    stream: Any
+    decoded: Iterator[Any]
+    first: Any
+
+    def time_s(self, picture: Any) -> float:
+        """Seconds from the first shown picture."""
+        ticks = stamp_of(picture) - stamp_of(self.first)
+        return float(ticks * self.stream.time_base)
+
+    @property
+    def stated_s(self) -> float:
+        """How long the file says its film is, seconds; 0 where it does not say."""
+        if self.stream.duration:
+            return float(self.stream.duration * self.stream.time_base)
+        return float((self.container.duration or 0) / av.time_base)
+
+    @property
+    def quarter_turns(self) -> int:
+        """Clockwise quarter turns that bring the picture upright."""
+        # PyAV gives the angle counter-clockwise, -180 to 180.
+        return int(round(-self.first.rotation / 90) % 4)
+
+    @property
+    def square_px(self) -> tuple[int, int]:
+        """Width and height with square pixels, before rotation."""
+        ratio = self.stream.sample_aspect_ratio or 1
+        return max(1, round(self.first.width * ratio)), int(self.first.height)
+
+
+class Packet(NamedTuple):
+    """One coded picture: stamp and duration in ticks of the stream's time base.
+
+    `is_spare`: no other picture is built on it.
+    """
+
+    stamp: int
+    duration: int
+    is_key: bool
+    is_spare: bool
+
+
+@contextmanager
+def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterator[Video]:
+    """Open the clip up to its first shown picture, or say in one line why not."""
+    check_file(source)
+    with ExitStack() as stack:
+        try:
+            container = stack.enter_context(open_container(source))
+        except av.FFmpegError as error:
+            raise ClipError(explain_refusal(source, error)) from error
+        stream = _video_stream(container, source)
+        # Chunks keep the cores busy; a decoder that works on several pictures at once costs a
+        # tenth more, and memory for each of them.
+        stream.thread_type = "SLICE"
+        decoded = _decode(container, stream, needless)
+        first = next(decoded, None)
+        if first is None:
+            raise ClipError(f"{source}: not one picture can be decoded; export the video again")
+        yield Video(source, needless, container, stream, decoded, first)
+
+
+def shown_packets(clip: Video) -> list[Packet]:
+    """The coded pictures that are shown, in order of presentation, at least one."""
+    start = stamp_of(clip.first)
+    coded = clip.stream.codec_context
+    standing = standing_of(coded.name, coded.extradata)
+    found: list[tuple[Packet, int]] = []
+    # Opened afresh: going back to the front is not exact in every container. A damaged file
+    # ends where it cannot be read on.
+    with open_container(clip.source) as container, suppress(av.FFmpegError):
+        for p in container.demux(container.streams[clip.stream.index]):
+            if p.size and _has_stamp(p) and not p.is_discard and stamp_of(p) >= start:
+                referred, layer = standing(p)
+                # Without its own stamp a packet cannot be told from its neighbours later.
+                spare = not referred and p.pts is not None
+                packet = Packet(stamp_of(p), p.duration or 0, bool(p.is_keyframe), spare)
+                found.append((packet, layer))
+    top = max((layer for _, layer in found), default=0)
+    packets = [p._replace(is_spare=p.is_spare and layer == top) for p, layer in found]
+    return sorted(packets) or [Packet(start, 0, True, False)]
+
+
+def _video_stream(container: Any, path: Source) -> Any:
+    """The film in the file; cover art and still pictures do not count."""
+    if container.format.name in {"tty", "image2"} or container.format.name.endswith("_pipe"):
+        raise ClipError(f"{path}: not a video ({container.format.long_name}); choose a video file")
+    films = [s for s in container.streams.video if not s.disposition & Disposition.attached_pic]
+    if not films:
+        kinds = sorted({s.type for s in container.streams if s.type != "video"})
+        found = f"only {' and '.join(kinds)}" if kinds else "nothing to play"
+        raise ClipError(f"{path}: no video in this file, {found}; choose the filmed clip")
+    best = container.streams.best("video")
+    return best if best in films else films[0]
+
+
+def _decode(container: Any, stream: Any, needless: frozenset[int]) -> Iterator[Any]:
+    """Pictures in order of presentation; damaged and needless packets are passed over."""
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets, None)
+            if packet is None:
+                return
+            if packet.pts in needless:
+                continue
+            pictures = packet.decode()
+        except av.EOFError:
+            return
+        except av.FFmpegError:
+            continue
+        yield from (p for p in pictures if _has_stamp(p))
+
+
+def pictures_from(clip: Video, start_s: float) -> Iterator[Any]:
+    """Pictures from the last key frame at or before `start_s` on."""
+    if start_s <= 0:
+        yield clip.first
+        yield from clip.decoded
+        return
+    # Some containers only seek roughly and land late: then aim further back, and at last begin
+    # from the front.
+    for back_s in (0.0, 2.0, 10.0):
+        goal = stamp_of(clip.first) + math.floor((start_s - back_s) / clip.stream.time_base)
+        try:
+            clip.container.seek(goal, stream=clip.stream, backward=True)
+        except av.FFmpegError:
+            continue
+        decoded = _decode(clip.container, clip.stream, clip.needless)
+        picture = next(decoded, None)
+        if picture is not None and clip.time_s(picture) <= start_s:
+            yield picture
+            yield from decoded
+            return
+    with open_video(clip.source, clip.needless) as afresh:
+        yield from pictures_from(afresh, 0.0)
+
+
+def _has_stamp(timed: Any) -> bool:
+    return timed.pts is not None or timed.dts is not None
+
+
+def stamp_of(timed: Any) -> int:
+    """Presentation stamp of a packet or picture; AVI has decoding stamps only."""
+    return int(timed.pts if timed.pts is not None else timed.dts)

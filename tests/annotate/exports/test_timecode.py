@@ -1,0 +1,89 @@
+"""Timecode against the labels of SMPTE ST 12-1 and against OpenTimelineIO."""
+
+from __future__ import annotations
+
+import pytest
+from opentimelineio.opentime import RationalTime, from_timecode, to_timecode
+
+from annotate.errors import ExportError
+from annotate.exports.timecode import RATES, nearest_rate, rate_named, usual_rate
+
+# Frame -> label at 30000/1001 and 60000/1001 drop-frame; OpenTimelineIO 0.18.1, and its test file
+# for 10789 and 10790. 107892 -> 01:00:00;00 is the definition: 108 labels left out of an hour.
+DROP = {
+    "29.97df": {
+        0: "00:00:00;00", 1799: "00:00:59;29", 1800: "00:01:00;02", 10789: "00:05:59;29",
+        10790: "00:06:00;02", 17981: "00:09:59;29", 17982: "00:10:00;00", 107892: "01:00:00;00",
+        2589407: "23:59:59;29",
+    },
+    "59.94df": {
+        3599: "00:00:59;59", 3600: "00:01:00;04", 35964: "00:10:00;00", 215784: "01:00:00;00",
+    },
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "frame", "label"), [(n, f, x) for n, known in DROP.items() for f, x in known.items()]
+)
+def test_known_drop_frame_labels(name, frame, label):
+    rate = RATES[name]
+    assert rate.label(frame) == label
+    assert rate.frame_of_label(label) == frame
+
+
+def test_known_non_drop_labels():
+    # OpenTimelineIO 0.18.1
+    assert RATES["29.97"].label(1800) == "00:01:00:00"
+    assert RATES["29.97"].label(107892) == "00:59:56:12"
+
+
+@pytest.mark.parametrize("name", RATES)
+def test_two_hours_agree_with_opentimelineio(name):
+    rate = RATES[name]
+    per_s = float(rate.per_s)
+    last = rate.frame_of(7200)
+    for frame in [*range(0, 20000, 7), *range(0, last, 997), *range(last - 100, last)]:
+        label = rate.label(frame)
+        assert to_timecode(RationalTime(frame, per_s), per_s, rate.drop) == label
+        assert from_timecode(label, per_s).value == frame
+        assert rate.frame_of_label(label) == frame
+
+
+def test_every_label_of_ten_minutes_comes_back():
+    rate = RATES["29.97df"]
+    labels = [rate.label(f) for f in range(17982)]
+    assert len(set(labels)) == 17982
+    assert [rate.frame_of_label(x) for x in labels] == list(range(17982))
+
+
+@pytest.mark.parametrize("label", ["00:01:00;00", "00:01:00;01", "00:11:00;01"])
+def test_a_label_that_drop_frame_leaves_out_is_refused(label):
+    # OpenTimelineIO takes these without a word.
+    with pytest.raises(ExportError, match="does not exist in drop-frame"):
+        RATES["29.97df"].frame_of_label(label)
+    assert RATES["29.97"].frame_of_label(label) > 0
+
+
+@pytest.mark.parametrize("label", ["1:00:00:00", "01:60:00:00", "24:00:00:00", "00:00:00:25", "x"])
+def test_no_timecode_is_one_line(label):
+    with pytest.raises(ExportError) as caught:
+        RATES["25"].frame_of_label(label)
+    assert "\n" not in str(caught.value) and label in str(caught.value)
+
+
+def test_labels_begin_anew_at_midnight():
+    assert RATES["25"].label(24 * 3600 * 25) == "00:00:00:00"
+    assert RATES["29.97df"].label(2589408) == "00:00:00;00"
+
+
+@pytest.mark.parametrize("name", RATES)
+def test_a_rate_is_found_from_the_measured_one(name):
+    found = usual_rate(float(RATES[name].per_s) * 1.0001)
+    assert found is not None and found.per_s == RATES[name].per_s
+
+
+def test_an_odd_rate_is_no_usual_one():
+    assert usual_rate(27.3) is None
+    assert nearest_rate(29.6).name == "29.97df"
+    with pytest.raises(ExportError, match="29.97df"):
+        rate_named("31")

@@ -1,0 +1,72 @@
+"""Which moments are shown, and what is laid over them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from annotate import review_track
+from annotate.form.back_arc import JUDGED
+from annotate.form.stills import BONES, find_stills, overlay
+from pose import landmarks as lm
+from pose.signals.compute import movement_signals
+from tests.annotate.form.test_back_line import filmed
+
+
+@pytest.fixture(scope="module")
+def rounding():
+    film = filmed([0, 0, 0, 0, 30, 40, 30])
+    return film, movement_signals(film), review_track(film)
+
+
+def test_every_flagged_repetition_and_a_pair_are_shown(rounding):
+    _, _, review = rounding
+    (period,) = [p for p in review.periods if p.reps.count]
+    assert review.stills == find_stills(review.periods)
+    single = [s for s in review.stills if s.beside_s is None]
+    (pair,) = [s for s in review.stills if s.beside_s is not None]
+    assert [s.repetition for s in single] == [4, 5, 6]
+    assert len({s.file for s in review.stills}) == 4
+    assert pair.repetition == 5 and pair.beside_repetition < 4
+    for still in single:
+        rep = period.reps.each[still.repetition]
+        assert abs(still.at_s - rep.peak_s) < 0.7
+
+
+def test_nothing_flagged_nothing_shown():
+    assert review_track(filmed([0] * 7)).stills == ()
+
+
+def test_the_outlines_lie_where_they_were_seen(rounding):
+    film, signals, review = rounding
+    period = next(p for p in review.periods if p.reps.count)
+    rep = period.reps.each[5]
+    over = overlay(film, signals, review, period.index, rep.back.at_s)
+    i = int(np.abs(film.times_s - rep.back.at_s).argmin())
+    assert over.time_s == film.times_s[i]
+    hips, shoulders = over.bones[-1]
+    assert hips == pytest.approx(film.xy_px[i, list(lm.HIPS)].mean(axis=0))
+    assert len(over.bones) == len(BONES) + 1
+    # Facing left in the picture and bent over, the back is the upper side.
+    chord = shoulders - hips
+    length = np.hypot(*chord)
+    across = np.array([chord[1], -chord[0]]) / length
+    offsets = -(over.back - hips) @ across / length
+    known = film.outline[i, 1]
+    assert offsets[0] == pytest.approx(known[np.isfinite(known)][6], abs=0.05)
+    assert (over.back[:, 1] < hips[1]).all()
+    # An arc of a circle rises tan(arc / 4) / 2 over its chord: here 40 degrees more than at first.
+    middle = len(over.back) // 2
+    first = -(over.first - hips) @ across / length
+    rise = (JUDGED[1] - JUDGED[0]) * np.tan(np.radians(10)) / 2
+    assert offsets[middle] - first[middle] == pytest.approx(rise, rel=0.3)
+
+
+def test_what_was_not_seen_is_not_drawn(rounding):
+    film, signals, review = rounding
+    blind = replace(film, outline=np.full_like(film.outline, np.nan))
+    period = next(p for p in review.periods if p.reps.count)
+    over = overlay(blind, signals, review, period.index, period.reps.each[5].peak_s)
+    assert len(over.back) == 0 and len(over.first) == 0

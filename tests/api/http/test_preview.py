@@ -1,0 +1,50 @@
+"""Clips a browser does not play get a copy that it does, on the same clock."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import av
+import pytest
+
+from api.http.preview import every_browser_plays, write_preview
+from pose.video.probe import frames, probe
+from tests.api.old_camera import DEMO, write_old_avi
+
+SHORT = Path(__file__).parents[3] / "clips" / "short" / "squat-side.mp4"
+
+
+@pytest.fixture(scope="module")
+def avi(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("clips") / "old.avi"
+    write_old_avi(path)
+    return path
+
+
+def test_common_ground_is_told_from_the_rest(avi: Path, tmp_path: Path) -> None:
+    assert every_browser_plays(SHORT) and every_browser_plays(DEMO)
+    assert not every_browser_plays(avi)
+    (tmp_path / "no.mp4").write_text("no video")
+    assert not every_browser_plays(tmp_path / "no.mp4")
+
+
+def test_the_copy_is_played_and_keeps_the_clock(avi: Path, tmp_path: Path) -> None:
+    copy, told = tmp_path / "copy.mp4", []
+    write_preview(avi, copy, 2.0, told.append)
+    assert every_browser_plays(copy)
+    assert told == sorted(told) and 0.9 < told[-1] <= 1
+    given = [f.time_s for f in frames(avi, sample_rate_hz=15)]
+    assert [f.time_s for f in frames(copy, sample_rate_hz=15)] == pytest.approx(given, abs=1e-3)
+    assert probe(copy).info.duration_s == pytest.approx(2, abs=0.15)
+    with av.open(str(copy)) as container:
+        (voice,) = container.streams.audio
+        assert float(voice.duration * voice.time_base) == pytest.approx(2, abs=0.2)
+
+
+def test_who_stops_it_leaves_nothing(avi: Path, tmp_path: Path) -> None:
+    def stop(part: float) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_preview(avi, tmp_path / "copy.mp4", 2.0, stop)
+    assert list(tmp_path.iterdir()) == []

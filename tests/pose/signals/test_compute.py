@@ -1,0 +1,60 @@
+"""Signals are body-scaled, view-independent where they can be, and honest about gaps."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pose.signals.compute import movement_signals
+from tests import stick
+
+
+def squatting(t: float) -> stick.Stance:
+    return stick.squatting(0.5 - 0.5 * np.cos(2 * np.pi * t / 3))
+
+
+@pytest.mark.parametrize("yaw", [0, 45, 90, -60])
+def test_hip_height_and_knee_do_not_depend_on_the_view(yaw):
+    front = movement_signals(stick.track(9, squatting, yaw_deg=0))
+    other = movement_signals(stick.track(9, squatting, yaw_deg=yaw))
+    for name in ("hip_height", "knee_deg", "trunk_deg"):
+        assert np.allclose(front[name], other[name], atol=0.02 if name == "hip_height" else 1.0)
+
+
+def test_signals_do_not_depend_on_the_size_of_the_picture():
+    film = stick.track(9, squatting, yaw_deg=30)
+    small = replace(film, xy_px=film.xy_px * 0.4)
+    a, b = movement_signals(film), movement_signals(small)
+    # Near a straight joint the arc cosine makes rounding of 1e-15 one of 1e-7 degrees.
+    assert all(np.allclose(a[n], b[n], atol=1e-6, equal_nan=True) for n in a.values)
+
+
+def test_left_is_positive_in_signed_signals():
+    film = stick.track(8, lambda t: stick.knee_up(float(t > 4), 0.0), yaw_deg=20)
+    signals = movement_signals(film)
+    up = signals.times_s > 5
+    assert np.nanmedian(signals["knee_lift_diff"][up]) > 0.5
+    assert np.nanmedian(signals["foot_lift_diff"][up & (signals.times_s < 6)]) > 0.5
+
+
+def test_a_person_out_of_the_picture_leaves_a_hole():
+    film = stick.track(9, squatting)
+    xy, world = film.xy_px.copy(), film.world_m.copy()
+    away = (film.times_s > 4) & (film.times_s < 6)
+    xy[away], world[away] = np.nan, np.nan
+    signals = movement_signals(replace(film, xy_px=xy, world_m=world))
+    inside = (signals.times_s > 4.2) & (signals.times_s < 5.8)
+    assert np.isnan(signals["hip_height"][inside]).all()
+    assert not signals.present[inside].any()
+    assert np.isfinite(
+        signals["hip_height"][~((signals.times_s > 3.9) & (signals.times_s < 6.1))]
+    ).all()
+
+
+def test_joints_without_depth_still_give_signals():
+    film = stick.track(9, squatting, yaw_deg=90)
+    flat = replace(film, world_m=np.full_like(film.world_m, np.nan))
+    signals = movement_signals(flat)
+    assert np.nanmax(signals["knee_deg"]) == pytest.approx(123, abs=6)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 from typing import Literal
@@ -10,6 +11,8 @@ from pydantic import Field
 from ruamel.yaml import YAML
 
 from annotate.reading import Frozen
+from annotate.text import nearest
+from pose.signals.names import SIGNALS
 
 
 class SideRule(Frozen):
@@ -76,9 +79,51 @@ class Movement(Frozen):
 @cache
 def catalogue() -> dict[str, Movement]:
     """All known movements by id, in the order of the file."""
-    text = (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
+    return read_catalogue(
+        (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
+    )
+
+
+def read_catalogue(text: str) -> dict[str, Movement]:
+    """The movements of a catalogue in YAML, by id.
+
+    Raises
+    ------
+    ValueError
+        An entry with a wrong or unknown key, or one that names a signal there is not.
+    """
     entries = YAML(typ="safe", pure=True).load(text)
-    return {key: Movement(id=key, **entry) for key, entry in entries.items()}
+    return {key: check_signals(Movement(id=key, **entry)) for key, entry in entries.items()}
+
+
+def check_signals(movement: Movement) -> Movement:
+    """The same movement, if every signal it names is registered in :mod:`pose.signals.names`.
+
+    Raises
+    ------
+    ValueError
+        One is not; the message names the movement, the key, the word and the nearest signal.
+    """
+    for key, word in _named_signals(movement):
+        if word not in SIGNALS:
+            guess = nearest(word, SIGNALS)
+            raise ValueError(
+                f'movement "{movement.id}", {key}: there is no signal "{word}"; '
+                + (f"did you mean {guess}?" if guess else "all are in pose/signals/names.py")
+            )
+    return movement
+
+
+def _named_signals(movement: Movement) -> Iterator[tuple[str, str]]:
+    """Every place where an entry names a signal: the keys that lead there, and the word."""
+    for carrier in movement.counts:
+        yield "counts, signal", carrier.signal
+        if carrier.side is not None:
+            yield "counts, side, signal", carrier.side.signal
+    if movement.depth is not None:
+        yield "depth", movement.depth
+    for word in movement.looks:
+        yield "looks", word
 
 
 def name_of(movement: str | None) -> str:

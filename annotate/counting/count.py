@@ -32,6 +32,7 @@ from annotate.counting.peaks import (
 from pose.signals.cached import once
 from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.names import UNSEEN_FROM_THE_SIDE
 
 Floats = NDArray[np.float64]
 
@@ -57,9 +58,7 @@ HELD_SHARE = 0.4
 RETURN_SHARE = 0.6
 # A side is read from the other signal over this stretch around the peak.
 AT_PEAK_S = 0.15
-# The person's left and right lie in the depth of a side view, where the model only guesses: no
-# side is told from these signals this close to side view.
-UNSEEN_FROM_THE_SIDE = frozenset({"hip_shift", "stance_width"})
+# This close to a side view, what a side view does not show is not asked.
 SIDE_VIEW_DEG = 30.0
 # Median deviation from the median interval and size, as a share, that a rhythm may have.
 UNEVEN_TIME, UNEVEN_SIZE = 0.25, 0.3

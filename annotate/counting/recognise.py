@@ -1,11 +1,10 @@
 """Which movement is this? Likeness of a stretch to each entry of the catalogue.
 
 Every entry says how some signals behave while it is done: how far they swing (95th minus 5th
-percentile), where they rest (median), how low and how high they come. A stretch is
-compared with those ranges; each signal outside its range costs by how far it is out, in units
-that a person would call a clear
-difference. Unknown is a result: a name is given only when one entry fits and no other fits
-nearly as well.
+percentile), where they rest (median), how low and how high they come. A stretch is compared with
+those ranges; each signal outside its range costs by how far it is out, in clear differences of
+that signal (see :mod:`pose.signals.names`). Unknown is a result: a name is given only when one
+entry fits and no other fits nearly as well.
 """
 
 from __future__ import annotations
@@ -16,26 +15,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.catalogue.model import Movement, catalogue
-from annotate.counting.count import UNSEEN_FROM_THE_SIDE, count_reps, even, from_the_side
+from annotate.counting.count import count_reps, even, from_the_side
 from annotate.counting.unknown import walks_about
-from annotate.periods.segment import LEVELS, SWINGS
 from pose.signals.cached import once
-from pose.signals.compute import DEGREES, Signals
+from pose.signals.compute import Signals
+from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
 # Likeness from which a movement is named, and the lead it needs over the next one.
 NAMED_LIKENESS = 0.5
 LEAD = 0.12
 # A stretch this far out is like the entry in nothing; there is no need to look further.
 NO_LIKENESS = 40.0
-# A clear difference in signals that are looked at here only, trunk lengths.
-UNITS = {
-    "air": 0.06,
-    "front_step": 0.06,
-    "wrist_floor": 0.12,
-    "hip_shift": 0.1,
-    "knee_lift": 0.08,
-    "foot_lift": 0.1,
-}
 # Play at the ends of a movement's range of tempo.
 TEMPO_SLACK = 0.9
 # A stretch is named after a set that covers at least this share of it.
@@ -117,7 +107,7 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
             (seen.high, look.high),
         ):
             if band:
-                unit = _unit(name)
+                unit = SIGNALS[name].clear
                 if value is seen.swing and value[name] < band[0]:
                     # Half of the least movement is hardly any, however small that is.
                     unit = min(unit, 0.5 * band[0])
@@ -173,11 +163,3 @@ def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: flo
 
 def _outside(value: float, band: tuple[float, float], unit: float) -> float:
     return max(band[0] - value, value - band[1], 0.0) / unit
-
-
-def _unit(name: str) -> float:
-    """A clear difference in this signal."""
-    if name in UNITS:
-        return UNITS[name]
-    fallback = 12.0 if name in DEGREES or name.endswith("_deg") else 0.2
-    return SWINGS.get(name, LEVELS.get(name, fallback))

@@ -6,10 +6,12 @@ find and count exercise); the signal that moves most for its size and repeats is
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.catalogue.model import Carrier, Movement
+from annotate.catalogue.model import Carrier, Movement, check_signals
 from annotate.counting.count import NOTHING, Counted, count_reps, even
 from pose.signals.compute import Signals
 
@@ -28,19 +30,39 @@ LEAST_REPS = 4
 WALKS = 1.2
 WALKING_TRUNK_DEG, WALKING_KNEES_DEG = 20.0, 50.0
 
-_CARRIERS: tuple[tuple[str, str, float, bool], ...] = (
-    ("hip_height", "low", 0.12, False),
-    ("shoulder_height", "low", 0.25, False),
-    ("trunk_deg", "high", 20.0, False),
-    ("wrist_height", "high", 0.45, False),
-    ("stance_width", "high", 0.3, False),
-    ("elbow_deg", "high", 45.0, False),
-    ("knee_lift_diff", "high", 0.15, True),
-    ("foot_lift_diff", "high", 0.15, True),
-    ("knee_diff_deg", "high", 30.0, True),
-    ("travel", "high", 0.2, True),
-    ("side_lean_deg", "high", 10.0, True),
-    ("elbow_diff_deg", "high", 45.0, True),
+
+def carried_by(
+    signal: str,
+    peak: Literal["high", "low"],
+    size: float,
+    sides: Literal["both", "alternating"] = "both",
+) -> Movement:
+    """An unknown movement that one signal carries, as the catalogue would have it."""
+    return check_signals(
+        Movement(
+            id="unknown",
+            name="unknown",
+            repetition="one cycle",
+            sides=sides,
+            counts=(Carrier(signal=signal, peak=peak, size=size),),
+            intensity="moderate",
+        )
+    )
+
+
+CARRIERS: tuple[Movement, ...] = (
+    carried_by("hip_height", "low", 0.12),
+    carried_by("shoulder_height", "low", 0.25),
+    carried_by("trunk_deg", "high", 20.0),
+    carried_by("wrist_height", "high", 0.45),
+    carried_by("stance_width", "high", 0.3),
+    carried_by("elbow_deg", "high", 45.0),
+    carried_by("knee_lift_diff", "high", 0.15, "alternating"),
+    carried_by("foot_lift_diff", "high", 0.15, "alternating"),
+    carried_by("knee_diff_deg", "high", 30.0, "alternating"),
+    carried_by("travel", "high", 0.2, "alternating"),
+    carried_by("side_lean_deg", "high", 10.0, "alternating"),
+    carried_by("elbow_diff_deg", "high", 45.0, "alternating"),
 )
 
 
@@ -49,19 +71,13 @@ def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
     best, best_score = NOTHING, 0.0
     if walks_about(signals, start_s, end_s):
         return best
-    for signal, peak, size, alternating in _CARRIERS:
+    for entry in CARRIERS:
+        (carrier,) = entry.counts
+        signal, size = carrier.signal, carrier.size
         x = signals[signal][signals.slice(start_s, end_s)]
         strength, _ = periodicity(x, signals.rate_hz)
         if strength < (LEAST_PERIODICITY_OF_ARMS if signal in ARMS else LEAST_PERIODICITY):
             continue
-        entry = Movement(
-            id="unknown",
-            name="unknown",
-            repetition="one cycle",
-            sides="alternating" if alternating else "both",
-            counts=(Carrier(signal=signal, peak="high" if peak == "high" else "low", size=size),),
-            intensity="moderate",
-        )
         counted = count_reps(signals, entry, start_s, end_s)
         low, high = np.nanquantile(x, [0.05, 0.95])
         score = strength * (high - low) / size

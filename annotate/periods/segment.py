@@ -20,6 +20,7 @@ from scipy.spatial import cKDTree
 from pose import landmarks as lm
 from pose.signals.compute import Signals
 from pose.signals.filters import runs
+from pose.signals.names import CLEAR_LEVELS, CLEAR_SWINGS
 
 Floats = NDArray[np.float64]
 
@@ -33,29 +34,7 @@ PENALTY = 4.0
 # Out of the picture for this long is an absence, not a hole in the track.
 LEAST_ABSENCE_S = 2.0
 
-# What counts as a clear difference in each feature; lengths in trunk lengths.
-LEVELS: dict[str, float] = {
-    "trunk_deg": 12.0,
-    "hip_height": 0.15,
-    "knee_deg": 18.0,
-    "wrist_height": 0.3,
-    "elbow_deg": 30.0,
-    "stance_width": 0.2,
-    "stance_length": 0.25,
-}
-SWINGS: dict[str, float] = {
-    "trunk_deg": 8.0,
-    "hip_height": 0.08,
-    "knee_diff_deg": 15.0,
-    "knee_lift_diff": 0.12,
-    "foot_lift_diff": 0.12,
-    "wrist_height": 0.25,
-    "stance_width": 0.12,
-    "stance_length": 0.2,
-    "travel": 0.1,
-    "rise": 0.06,
-    "side_lean_deg": 5.0,
-}
+# What counts as a clear difference in speed, trunk lengths a second.
 SPEEDS: dict[str, tuple[tuple[int, int], float]] = {
     "wrists": (lm.WRISTS, 0.8),
     "ankles": (lm.ANKLES, 0.5),
@@ -179,8 +158,8 @@ def activity_features(signals: Signals, start_s: float, end_s: float) -> Floats:
     def mean(x: Floats) -> Floats:
         return np.asarray(uniform_filter1d(_filled(x), width, mode="nearest"))
 
-    columns = [mean(signals[name][where]) / unit for name, unit in LEVELS.items()]
-    for name, unit in SWINGS.items():
+    columns = [mean(signals[name][where]) / unit for name, unit in CLEAR_LEVELS.items()]
+    for name, unit in CLEAR_SWINGS.items():
         x = _filled(signals[name][where])
         variance = np.maximum(mean(x**2) - mean(x) ** 2, 0.0)
         columns.append(np.sqrt(variance) / unit)

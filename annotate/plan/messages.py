@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Iterable
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -12,13 +10,7 @@ from pydantic import BaseModel, ValidationError
 from annotate.errors import PlanError
 from annotate.plan.model import Block, ClassPlan, SideReps, Station, Tolerance
 from annotate.plan.yaml_source import Located, Where
-
-
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like `word`, or None when nothing is."""
-    by_lower = {k.lower(): k for k in known}
-    found = difflib.get_close_matches(word.lower(), by_lower, n=1, cutoff=0.6)
-    return by_lower[found[0]] if found else None
+from annotate.text import nearest
 
 
 def shown(value: object) -> str:

@@ -14,10 +14,11 @@ from typing import Any
 from pydantic import ValidationError
 
 from annotate.errors import PlanError
-from annotate.plan.messages import fault_line, nearest, refuse_unknown_and_empty_keys, shown
+from annotate.plan.messages import fault_line, refuse_unknown_and_empty_keys, shown
 from annotate.plan.model import ClassPlan
 from annotate.plan.table_source import read_csv, read_xlsx
 from annotate.plan.yaml_source import Located, read_yaml
+from annotate.text import nearest
 
 LARGEST_FILE = 1_000_000
 # Rounds multiply stations: a short file could unroll to millions of periods.

@@ -13,8 +13,8 @@ from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from annotate.cues.words import cue_words
 from annotate.errors import PhraseError
-from annotate.plan.messages import nearest
 from annotate.reading import Frozen
+from annotate.text import nearest
 
 Text = str | tuple[str, ...]
 _FILLED = ("n", "movement", "round", "rounds", "reps", "left", "right", "side")

@@ -52,19 +52,6 @@ ENOUGH_SAMPLES = 45
 # Within 20 degrees of a side view, steps to the side hardly show across the picture.
 SIDE_VIEW_AXIS = math.sin(math.radians(20.0))
 
-DEGREES = frozenset(
-    {
-        "trunk_deg",
-        "side_lean_deg",
-        "knee_deg",
-        "knee_diff_deg",
-        "knee_left_deg",
-        "knee_right_deg",
-        "hip_deg",
-        "elbow_deg",
-    }
-)
-
 
 @dataclass(frozen=True, eq=False)
 class Signals:

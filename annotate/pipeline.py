@@ -33,7 +33,8 @@ from annotate.plan.read import read_plan
 from annotate.review.edits import Edit, corrected
 from annotate.review.model import Clip, Notice, Review
 from pose.extract.parallel import extract
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from pose.track import PoseTrack
 from pose.video.probe import CLIP_WARNINGS, ClipProbe, probe
 from pose.video.source import Source

@@ -30,8 +30,8 @@ from annotate.counting.peaks import (
     weighted_median,
 )
 from pose.signals.cached import once
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 from pose.signals.names import UNSEEN_FROM_THE_SIDE
 
 Floats = NDArray[np.float64]

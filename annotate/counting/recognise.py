@@ -18,7 +18,7 @@ from annotate.catalogue.model import Movement, catalogue
 from annotate.counting.count import count_reps, even, from_the_side
 from annotate.counting.unknown import walks_about
 from pose.signals.cached import once
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
 # Likeness from which a movement is named, and the lead it needs over the next one.

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from annotate.catalogue.model import Carrier, Movement, check_signals
 from annotate.counting.count import NOTHING, Counted, count_reps, even
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
 Floats = NDArray[np.float64]
 

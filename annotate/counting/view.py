@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.review.model import ViewSpan
-from pose.signals.compute import Signals
 from pose.signals.filters import runs
 from pose.signals.geometry import facing
+from pose.signals.model import Signals
 
 STEP_S = 0.5
 # A turn of the body or the camera, not the twist of a movement.

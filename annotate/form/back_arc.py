@@ -14,9 +14,10 @@ from scipy.ndimage import median_filter
 
 from pose import landmarks as lm
 from pose.body.outline import profile_arc_deg
-from pose.signals.compute import MAX_GAP_S, VIEW_WINDOW_S, Signals, rolling
-from pose.signals.filters import low_pass, resample
-from pose.signals.geometry import left_axis, middle, unit, yaw_deg
+from pose.signals.filters import MAX_GAP_S, low_pass, resample
+from pose.signals.geometry import middle, yaw_deg
+from pose.signals.model import Signals
+from pose.signals.view import steady_left_axis
 from pose.track import BACK_FRACTIONS, PoseTrack
 
 Floats = NDArray[np.float64]
@@ -58,7 +59,7 @@ def dorsal_side(track: PoseTrack) -> NDArray[np.intp]:
     if len(track) < 2:
         return np.zeros(len(track), dtype=np.intp)
     rate_hz = 1.0 / float(np.median(np.diff(track.times_s)))
-    axis = unit(rolling(left_axis(track.world_m), rate_hz, VIEW_WINDOW_S))
+    axis = steady_left_axis(track.world_m, rate_hz)
     return np.asarray(np.sin(np.radians(yaw_deg(axis))) > 0).astype(np.intp)
 
 

@@ -19,8 +19,8 @@ from annotate.counting.count import FoundRep
 from annotate.counting.view import circular_mean_deg
 from annotate.form.back_arc import BackArc
 from annotate.review.model import Back, BackAssessed, BackNotAssessable
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 
 Floats = NDArray[np.float64]
 

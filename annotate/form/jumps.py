@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from annotate.review.model import Watched
 from annotate.stats import mann_kendall_p, theil_sen
-from pose.signals.compute import Signals
 from pose.signals.filters import runs
+from pose.signals.model import Signals
 
 GRAVITY_M_S2 = 9.81
 # The toes of both feet this far above their own floor, trunk lengths: landmarks of a stepping

@@ -6,8 +6,8 @@ import numpy as np
 
 from annotate.catalogue.model import Movement
 from annotate.counting.count import FoundRep
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 
 # The peak is a moment between samples; the middle value of this stretch is steadier.
 AROUND_PEAK_S = 0.1

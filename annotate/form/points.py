@@ -19,8 +19,8 @@ from annotate.counting.count import FoundRep
 from annotate.form.measures import at_peak
 from annotate.review.model import Watched
 from pose import landmarks as lm
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 
 # Angles across the picture's plane shrink with the cosine of the turn out of it: by 30 % at 45
 # degrees. Knees against feet need the legs' own plane, so the limit is closer there.

@@ -14,7 +14,7 @@ from annotate.form.jumps import jump_heights, jumps
 from annotate.form.points import knees_together, watch
 from annotate.form.sides import left_right
 from annotate.review.model import Back, BackNotAssessable, Period, Rep, RepSet, Watched
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 from pose.track import PoseTrack
 
 NOT_BENT = "not a bent-over movement"

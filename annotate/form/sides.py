@@ -9,8 +9,8 @@ from scipy.stats import mannwhitneyu
 
 from annotate.counting.count import FoundRep
 from annotate.review.model import Rep, Watched
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 
 # Nearer to side view than this one leg hides the other, and its depth is guessed.
 LEAST_OFF_SIDE_DEG = 45.0

@@ -19,7 +19,7 @@ from annotate.form.back_line import ALIKE_HIP_DEG, ALIKE_TRUNK_DEG, BASELINE_REP
 from annotate.review.model import Period, Rep, Review, Still
 from pose import landmarks as lm
 from pose.body.outline import outline_px
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 from pose.track import BACK_FRACTIONS, PoseTrack
 
 Floats = NDArray[np.float64]

@@ -25,7 +25,7 @@ from annotate.counting.unknown import count_unknown
 from annotate.periods.segment import Segment, speed
 from annotate.plan.model import PlannedPeriod
 from annotate.review.model import Period
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
 # How hard the catalogue's classes are, on the scale of `Activity.effort`.
 CLASS_EFFORT = {"easy": 0.0, "moderate": 0.6, "hard": 1.0}

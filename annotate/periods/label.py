@@ -16,7 +16,7 @@ from annotate.periods.kinds import kinds_without_plan
 from annotate.periods.segment import LEAST_PERIOD_S
 from annotate.plan.model import PlannedPeriod, Timeline
 from annotate.review.model import Period, PeriodKind, RepSet
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
 # The plan names what was to be done; the footage has to speak clearly to contradict it.
 _ALIKE_ENOUGH = 0.5

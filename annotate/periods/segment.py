@@ -18,8 +18,8 @@ from scipy.ndimage import uniform_filter1d
 from scipy.spatial import cKDTree
 
 from pose import landmarks as lm
-from pose.signals.compute import Signals
 from pose.signals.filters import runs
+from pose.signals.model import Signals
 from pose.signals.names import CLEAR_LEVELS, CLEAR_SWINGS
 
 Floats = NDArray[np.float64]

@@ -10,7 +10,7 @@ from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 from weakref import WeakKeyDictionary
 
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
 P = ParamSpec("P")
 R = TypeVar("R")

@@ -15,15 +15,26 @@ from scipy.signal import butter, sosfiltfilt
 
 Floats = NDArray[np.float64]
 
-# Two passes of a second-order Butterworth attenuate twice, so the design cut-off has to lie
-# higher for the pair to be 3 dB down at the wanted one. Winter, Biomechanics and Motor Control
-# of Human Movement (equation from memory); follows from the Butterworth magnitude.
+# Twice the 15 samples a second that are taken of a film: no sample is lost on the grid, and the
+# top of a repetition is told to a thirtieth of a second.
+RATE_HZ = 30.0
+# Longer holes are left open: half a repetition of a fast movement could hide in them (a step of a
+# march at 145 a minute takes 0.41 s).
+MAX_GAP_S = 0.4
+
+# One pass of a second-order Butterworth filter designed for w_d lets 1 / sqrt(1 + (w / w_d)^4) of
+# the amplitude through, two passes 1 / (1 + (w / w_d)^4). That is to be 1 / sqrt(2) at the wanted
+# cut-off w, so w / w_d = (sqrt(2) - 1)^(1/4) = 0.802. The same factor is in Winter, Biomechanics
+# and Motor Control of Human Movement, 4th edition, p. 69.
 TWO_PASS_CORRECTION = (2**0.5 - 1) ** 0.25
 
-
-# Columns worked on at once: of half an hour, more would not fit into the processor's cache, and
-# cost three times as long.
+# Columns worked on at once. Measured: more, of half an hour, do not fit into the processor's cache
+# and take three times as long.
 _AT_ONCE = 12
+# A run shorter than this is all edge: the filter would make its ends up.
+_MIN_RUN = 10
+# Samples mirrored at either end of a run to settle the filter, half a second.
+_PADDING = 15
 
 
 def zero_lag_sos(cutoff_hz: float, rate_hz: float) -> Floats:
@@ -51,12 +62,11 @@ def low_pass(values: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = flat.copy()
     sos = zero_lag_sos(cutoff_hz, rate_hz)
-    shortest = 10
     for known, columns in _alike(np.isfinite(flat)):
         for start, stop in runs(known):
-            if stop - start >= shortest:
+            if stop - start >= _MIN_RUN:
                 out[start:stop, columns] = sosfiltfilt(
-                    sos, flat[start:stop, columns], axis=0, padlen=min(stop - start - 1, 15)
+                    sos, flat[start:stop, columns], axis=0, padlen=min(stop - start - 1, _PADDING)
                 )
     return out.reshape(values.shape)
 

@@ -20,7 +20,8 @@ from annotate.counting.recognise import recognise
 from annotate.plan.read import read_plan
 from annotate.review.model import Review
 from pose.extract.parallel import extract
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from tests.accuracy.labels import rightly_labelled
 from tests.accuracy.metrics import (
     area_under_curve,

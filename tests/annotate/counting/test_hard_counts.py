@@ -12,7 +12,8 @@ from annotate.counting.count import Counted, count_reps
 from annotate.counting.recognise import recognise
 from annotate.counting.unknown import count_unknown
 from clips.session import Period
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from tests import stick
 from tests.film import film
 

@@ -13,7 +13,8 @@ from annotate.counting.count import count_reps
 from annotate.form.points import OTHER_POINTS, POINTS, knees_together, watch
 from annotate.form.sides import left_right
 from annotate.review.model import Watched
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from pose.track import PoseTrack
 from tests import stick
 

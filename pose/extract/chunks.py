@@ -21,7 +21,8 @@ from pose.body.follow import Eyes, Place, Sample, find_main, follow, open_eyes
 from pose.body.model import model_file, model_id
 from pose.errors import ModelError
 from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
-from pose.video.probe import ROUNDING_S, ClipProbe, frames, needless, probe
+from pose.video.decode import ROUNDING_S, frames, needless
+from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
 Floats = NDArray[np.float64]
@@ -72,7 +73,7 @@ class Task:
     model_id : str
         Whoever works on it must have the same model.
     passed_over : frozenset of int
-        Pictures not to decode, see :func:`pose.video.probe.needless`.
+        Pictures not to decode, see :func:`pose.video.decode.needless`.
     """
 
     source: Source

@@ -1,42 +1,30 @@
-"""Open a clip: what it is, and its pictures with true presentation times.
+"""What a clip is, short of decoding it: size, length, frame rate, when each picture is shown.
 
 Time zero is the first picture a player shows: pre-roll hidden by an edit list is left out and a
 first time stamp other than zero is subtracted. Times come from the stamps, never from counting,
-so variable frame rate needs no special care. Pictures come upright and with square pixels.
+so variable frame rate needs no special care.
 """
 
 from __future__ import annotations
 
 import hashlib
-import math
-import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any, NamedTuple
 
 import numpy as np
-from av.video.reformatter import Interpolation, VideoReformatter
 from numpy.typing import NDArray
 
 from pose.track import ClipInfo
+from pose.video.container import open_video, shown_packets, stamp_of
 from pose.video.source import Source, name_of, opened
-from pose.video.stream import Video, open_video, pictures_from, shown_packets, stamp_of
 
 Floats = NDArray[np.float64]
 
-# Part of a sampling step by which a picture may come early and still count as on time:
-# containers that keep milliseconds round 66.67 ms to 67 and 133.33 to 133.
-_EARLY = 0.1
 # ITU-T H.273 transfer characteristics of high dynamic range.
 _HDR_TRANSFER = {16: "smpte2084", 18: "arib-std-b67"}
 _SLOW_FRAME_RATE_HZ = 12.0
 _CUT_SHORT_S = 1.0
-# More than the rounding of a time stamp, less than a picture.
-ROUNDING_S = 0.001
-# Key frames are rarely further apart: from here on seeking costs less than decoding on.
-_SEEK_BEYOND_S = 10.0
-
 
 # Codes of the warnings a probe may give.
 CLIP_WARNINGS = frozenset({"hdr", "slow-frame-rate", "cut-short"})
@@ -75,13 +63,6 @@ class ClipProbe:
     times_s: Floats
     stamps: NDArray[np.int64]
     is_spare: NDArray[np.bool_]
-
-
-class Frame(NamedTuple):
-    """One picture: its time and (h, w, 3) uint8 RGB, upright."""
-
-    time_s: float
-    rgb: NDArray[np.uint8]
 
 
 def probe(path: Source) -> ClipProbe:
@@ -128,96 +109,6 @@ def probe(path: Source) -> ClipProbe:
     )
 
 
-def needless(clip: ClipProbe, sample_rate_hz: float) -> frozenset[int]:
-    """Stamps of the pictures that need not be decoded to have one in every sampling step.
-
-    A step with a picture that others are built on is given by that one: it is decoded anyway.
-    In a step without, the first picture is.
-    """
-    cells = np.floor(clip.times_s * sample_rate_hz + _EARLY).astype(np.int64)
-    served = np.isin(cells, cells[~clip.is_spare])
-    first = np.diff(cells, prepend=-1) > 0
-    drop = clip.is_spare & (served | ~first)
-    drop[0] = False  # time zero is known by decoding it
-    return frozenset(clip.stamps[drop].tolist())
-
-
-def frames(
-    path: Source,
-    *,
-    sample_rate_hz: float,
-    start_s: float = 0.0,
-    end_s: float = math.inf,
-    max_side_px: int = 640,
-    passed_over: frozenset[int] = frozenset(),
-) -> Iterator[Frame]:
-    """Decode pictures at about `sample_rate_hz`, upright and scaled down, in order of time.
-
-    Time is cut into cells of one sampling step that begin at 0, whatever `start_s`; the first
-    picture of each cell is given, with its own time. A clip slower than the rate so gives all
-    its pictures, and two calls that share a stretch of time give the same pictures there.
-
-    Parameters
-    ----------
-    start_s, end_s : float
-        Only pictures with ``start_s <= time < end_s``. Decoding begins at the key frame before.
-    max_side_px : int
-        The longer side of the pictures given; smaller pictures are not enlarged.
-    passed_over : frozenset of int
-        Pictures that are not decoded, see :func:`needless`.
-
-    Raises
-    ------
-    ClipError
-        As :func:`probe`.
-    """
-    cell_s = 1.0 / sample_rate_hz
-    last_cell, last_s = -1, -math.inf
-    upright = _Upright(max_side_px)
-    with open_video(path, passed_over) as clip:
-        # One cell early, to know whether a picture at the very start is the first of its cell.
-        for picture in pictures_from(clip, start_s - cell_s):
-            time_s = clip.time_s(picture)
-            if time_s >= end_s:
-                return
-            cell = math.floor(time_s / cell_s + _EARLY)
-            if cell <= last_cell or time_s <= last_s:
-                continue
-            last_cell, last_s = cell, time_s
-            if time_s >= start_s:
-                yield Frame(time_s, upright(clip, picture))
-
-
-def pictures_at(path: Source, times_s: Sequence[float]) -> Iterator[Frame | None]:
-    """The first picture at or after each of some increasing times, in full size.
-
-    Decoding goes on from one to the next where that is near, so that several of one round cost
-    little more than one.
-
-    Yields
-    ------
-    Frame or None
-        None behind the last picture.
-
-    Raises
-    ------
-    ClipError
-        As :func:`probe`.
-    """
-    upright = _Upright(max_side_px=sys.maxsize)
-    with open_video(path) as clip:
-        pictures: Iterator[Any] = iter(())
-        picture: Any = None
-        for at_s in times_s:
-            start_s = max(0.0, at_s - ROUNDING_S)
-            if picture is None or start_s - clip.time_s(picture) > _SEEK_BEYOND_S:
-                pictures = pictures_from(clip, start_s)
-                picture = next(pictures, None)
-            while picture is not None and clip.time_s(picture) < start_s:
-                picture = next(pictures, None)
-            yield picture and Frame(clip.time_s(picture), upright(clip, picture))
-
-
 def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWarning]:
     if transfer in _HDR_TRANSFER:
         yield ClipWarning(
@@ -237,39 +128,6 @@ def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWa
             f"{info.name}: says it lasts {stated_s:.1f} s but its pictures end at "
             f"{info.duration_s:.1f} s; the file may be cut short. Copy it again.",
         )
-
-
-# What films usually are; the scaler reads other kinds of picture that it cannot write.
-_SCALED_AS_IT_IS = frozenset(
-    {"yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuv420p10le", "yuv422p10le"}
-)
-
-
-class _Upright:
-    """Pictures of one clip scaled down, as RGB, the right way up.
-
-    Scaling in the film's own colours and turning only the small picture into RGB takes half as
-    long as both at once, and keeping the scalers another third less. A pixel is the mean of those
-    it stands for.
-    """
-
-    def __init__(self, max_side_px: int) -> None:
-        self._max_side_px = max_side_px
-        self._scaler, self._colours = VideoReformatter(), VideoReformatter()
-
-    def __call__(self, clip: Video, picture: Any) -> NDArray[np.uint8]:
-        width, height = clip.square_px
-        scale = min(1.0, self._max_side_px / max(width, height))
-        small = self._scaler.reformat(
-            picture,
-            format=None if picture.format.name in _SCALED_AS_IT_IS else "rgb24",
-            width=max(1, round(width * scale)),
-            height=max(1, round(height * scale)),
-            interpolation=Interpolation.AREA,
-            threads=1,
-        )
-        rgb = self._colours.reformat(small, format="rgb24", threads=1).to_ndarray()
-        return np.ascontiguousarray(np.rot90(rgb, -clip.quarter_turns), dtype=np.uint8)
 
 
 def _uneven(steps_s: Floats, step_s: float) -> bool:

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose.errors import ClipError
+from pose.video.container import open_video
 from pose.video.source import Source, open_container
-from pose.video.stream import open_video
 
 RATE_HZ = 11025
 # A gap in the time stamps up to this is rounding, not silence.

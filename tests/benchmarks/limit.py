@@ -12,8 +12,10 @@ from typing import TypeVar
 from pose.body.landmarker import Landmarker
 from pose.body.model import model_file
 from pose.extract.chunks import MAX_SIDE_PX, SAMPLE_RATE_HZ
-from pose.video.probe import Frame, frames, needless, probe
-from pose.video.stream import open_video, pictures_from
+from pose.video.container import open_video, pictures_from
+from pose.video.decode import frames, needless
+from pose.video.picture import Frame
+from pose.video.probe import probe
 
 # Of longer clips a stretch of this length stands for all of it.
 _STRETCH_S = 60.0

@@ -8,7 +8,8 @@ import av
 import pytest
 
 from api.http.preview import every_browser_plays, write_preview
-from pose.video.probe import frames, probe
+from pose.video.decode import frames
+from pose.video.probe import probe
 from tests.api.old_camera import DEMO, write_old_avi
 
 SHORT = Path(__file__).parents[3] / "clips" / "short" / "squat-side.mp4"

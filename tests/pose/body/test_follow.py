@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from pose.body.follow import Place, Sample, estimate, find_main, follow, open_eyes
 from pose.body.model import model_file
-from pose.video.probe import Frame, frames
+from pose.video.decode import frames
+from pose.video.picture import Frame
 
 pytestmark = pytest.mark.real
 

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from pose.errors import ClipError
-from pose.video.probe import frames, probe
+from pose.video.decode import frames
+from pose.video.probe import probe
 from tests.pose.conftest import MakeClip, quadrants
 
 EVEN_MS = [round(1000 * i / 30) for i in range(60)]

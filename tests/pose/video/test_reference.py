@@ -8,7 +8,8 @@ import av
 import numpy as np
 import pytest
 
-from pose.video.probe import frames, needless, probe
+from pose.video.decode import frames, needless
+from pose.video.probe import probe
 
 
 def moving(path: Path, codec: str, options: dict[str, str], count: int = 90) -> Path:

@@ -9,7 +9,8 @@ import pytest
 
 from pose.errors import ClipError
 from pose.extract.parallel import extract
-from pose.video.probe import frames, probe
+from pose.video.decode import frames
+from pose.video.probe import probe
 from pose.video.source import is_address, name_of
 from tests.pose.conftest import MakeClip
 

@@ -1,7 +1,7 @@
 """A video container opened for decoding: the film stream, its pictures, its time stamps.
 
-Everything that knows about containers and decoders is here; :mod:`pose.video.probe` makes seconds
-and upright pictures of it.
+Everything that knows about containers and decoders is here. :mod:`pose.video.probe` makes facts
+about the clip of it, :mod:`pose.video.decode` and :mod:`pose.video.stills` make upright pictures.
 """
 
 from __future__ import annotations

@@ -1,0 +1,50 @@
+"""One decoded picture: upright, with square pixels, scaled down, as RGB."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from av.video.reformatter import Interpolation, VideoReformatter
+from numpy.typing import NDArray
+
+from pose.video.container import Video
+
+# What films usually are; the scaler reads other kinds of picture that it cannot write.
+_SCALED_AS_IT_IS = frozenset(
+    {"yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuv420p10le", "yuv422p10le"}
+)
+
+
+class Frame(NamedTuple):
+    """One picture: its time and (h, w, 3) uint8 RGB, upright."""
+
+    time_s: float
+    rgb: NDArray[np.uint8]
+
+
+class Upright:
+    """Pictures of one clip scaled down, as RGB, the right way up.
+
+    Scaling in the film's own colours and turning only the small picture into RGB takes half as
+    long as both at once, and keeping the scalers another third less. A pixel is the mean of those
+    it stands for.
+    """
+
+    def __init__(self, max_side_px: int) -> None:
+        self._max_side_px = max_side_px
+        self._scaler, self._colours = VideoReformatter(), VideoReformatter()
+
+    def __call__(self, clip: Video, picture: Any) -> NDArray[np.uint8]:
+        width, height = clip.square_px
+        scale = min(1.0, self._max_side_px / max(width, height))
+        small = self._scaler.reformat(
+            picture,
+            format=None if picture.format.name in _SCALED_AS_IT_IS else "rgb24",
+            width=max(1, round(width * scale)),
+            height=max(1, round(height * scale)),
+            interpolation=Interpolation.AREA,
+            threads=1,
+        )
+        rgb = self._colours.reformat(small, format="rgb24", threads=1).to_ndarray()
+        return np.ascontiguousarray(np.rot90(rgb, -clip.quarter_turns), dtype=np.uint8)

@@ -18,8 +18,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body import outline as back
 from pose.body.landmarker import Landmarker, Person
+from pose.body.outline import trunk_outline
+from pose.body.people import Place, place_of
 from pose.track import BACK_FRACTIONS
 from pose.video.picture import Frame
 
@@ -54,26 +55,6 @@ class Sample:
     world_m: Floats
     visibility: Floats
     outline: NDArray[np.float32]
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where a person is and how large, in parts of the picture's longer side.
-
-    `size` is the diagonal of the box around the landmarks: about the same upright and lying.
-    """
-
-    x: float
-    y: float
-    size: float
-
-    def away(self, other: Place) -> float:
-        """Distance in sizes of the larger of both."""
-        return float(np.hypot(self.x - other.x, self.y - other.y)) / max(self.size, other.size)
-
-    def times_as_large(self, other: Place) -> float:
-        """Ratio of both sizes, the larger over the smaller."""
-        return max(self.size, other.size) / min(self.size, other.size)
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,21 +107,6 @@ def follow(
     for frame in frames:
         person = following.next(frame, eyes.follower, eyes.lookout)
         yield _sample(frame, person, shown_px)
-
-
-def find_main(frames: Iterable[Frame], model: Path) -> Place | None:
-    """The largest person in some pictures of a clip."""
-    with Landmarker(model, tracking=False) as lookout:
-        places = [place_of(p, f) for f in frames for p in lookout.find(f.rgb)]
-    return max(places, key=lambda p: p.size, default=None)
-
-
-def place_of(person: Person, frame: Frame) -> Place:
-    """Middle of the hips and size of the body."""
-    height, width = frame.rgb.shape[:2]
-    at = person.xy * (width, height) / max(width, height)
-    x, y = at[list(lm.HIPS)].mean(axis=0)
-    return Place(float(x), float(y), float(np.hypot(*np.ptp(at, axis=0))))
 
 
 class _Follow:
@@ -247,5 +213,5 @@ def _sample(frame: Frame, person: Person | None, shown_px: tuple[int, int]) -> S
     height, width = frame.rgb.shape[:2]
     small = person.xy * (width, height)
     assert person.mask is not None
-    outline = back.outline(person.mask, small[list(lm.SHOULDERS)], small[list(lm.HIPS)])
+    outline = trunk_outline(person.mask, small[list(lm.SHOULDERS)], small[list(lm.HIPS)])
     return Sample(frame.time_s, person.xy * shown_px, person.world_m, person.visibility, outline)

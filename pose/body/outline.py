@@ -28,7 +28,7 @@ _MIN_CHORD_PX = 4.0
 _MIN_VALID_SHARE = 0.7
 
 
-def outline(
+def trunk_outline(
     mask: NDArray[np.float32], shoulders_px: ArrayLike, hips_px: ArrayLike
 ) -> NDArray[np.float32]:
     """Distance from the chord to the edge of the body at ``BACK_FRACTIONS``, both sides.
@@ -81,7 +81,7 @@ def _within(at_px: Floats, size_px: int) -> NDArray[np.bool_]:
 
 
 def outline_px(chord_px: ArrayLike, offsets: ArrayLike, side: int) -> Floats:
-    """Points of an outline in the picture: the inverse of :func:`outline`.
+    """Points of an outline in the picture: the inverse of :func:`trunk_outline`.
 
     Parameters
     ----------

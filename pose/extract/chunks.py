@@ -17,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.follow import Eyes, Place, Sample, find_main, follow, open_eyes
+from pose.body.follow import Eyes, Sample, follow, open_eyes
 from pose.body.model import model_file, model_id
+from pose.body.people import Place, find_main
 from pose.errors import ModelError
 from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
 from pose.video.decode import ROUNDING_S, frames, needless

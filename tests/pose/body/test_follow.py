@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from pose.body.follow import Place, Sample, estimate, find_main, follow, open_eyes
+from pose.body.follow import Sample, estimate, follow, open_eyes
 from pose.body.model import model_file
+from pose.body.people import Place, find_main
 from pose.video.decode import frames
 from pose.video.picture import Frame
 

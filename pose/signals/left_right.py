@@ -35,8 +35,10 @@ def untangled(track: PoseTrack) -> PoseTrack:
         return track
     shoulders = track.xy_px[:, list(lm.SHOULDERS)].mean(axis=1)
     hips = track.xy_px[:, list(lm.HIPS)].mean(axis=1)
-    trunk_px = float(np.nanquantile(np.linalg.norm(shoulders - hips, axis=1), 0.9))
-    if not trunk_px > 0:
+    trunks_px = np.linalg.norm(shoulders - hips, axis=1)
+    seen_px = trunks_px[np.isfinite(trunks_px)]
+    trunk_px = float(np.quantile(seen_px, 0.9)) if len(seen_px) else 0.0
+    if trunk_px == 0:
         return track
     xy, world, visibility = track.xy_px.copy(), track.world_m.copy(), track.visibility.copy()
     for limb in LIMBS:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from pose import landmarks as lm
+from pose.body.follow import estimate
 from pose.body.landmarker import Landmarker
 from pose.body.model import model_file
 from pose.errors import ModelError
@@ -47,3 +48,14 @@ def test_a_broken_bundle_is_one_line(tmp_path: Path) -> None:
     with pytest.raises(ModelError) as caught:
         Landmarker(path, tracking=True)
     assert str(caught.value) == f"{path}: not a usable pose model; delete the file"
+
+
+def test_a_figure_is_followed_with_landmarkers_of_its_own() -> None:
+    pictures = list(frames(SHORT / "squat-front.mp4", sample_rate_hz=5, end_s=1))
+    samples = list(estimate(pictures, (1280, 720), model_file()))
+    assert [s.time_s for s in samples] == [p.time_s for p in pictures]
+    truth = np.load(SHORT / "squat-front.truth.npz")
+    knee = [str(name) for name in truth["joint_names"]].index("left_knee")
+    expected_px = 2 * truth["joints_px"][0, knee].astype(float)
+    assert samples[0].xy_px[lm.KNEES[0]] == pytest.approx(expected_px, abs=30)
+    assert np.isfinite(samples[0].outline).any()

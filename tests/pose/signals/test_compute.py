@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pose import landmarks as lm
 from pose.signals.compute import movement_signals
 from tests import stick
 
@@ -58,3 +59,22 @@ def test_joints_without_depth_still_give_signals():
     flat = replace(film, world_m=np.full_like(film.world_m, np.nan))
     signals = movement_signals(flat)
     assert np.nanmax(signals["knee_deg"]) == pytest.approx(123, abs=6)
+
+
+def test_a_mirrored_film_gives_the_sides_back():
+    lifts = stick.track(9, lambda t: stick.knee_up(float(4 < t < 5), 0.0), yaw_deg=40)
+    mirror = np.array([-1.0, 1.0])
+    # A mirror turns the picture over, and the model takes each limb for the other one.
+    mirrored = replace(
+        lifts,
+        xy_px=lifts.xy_px[:, lm.MIRROR] * mirror,
+        world_m=lifts.world_m[:, lm.MIRROR] * [-1.0, 1.0, 1.0],
+    )
+    true, back = movement_signals(lifts), movement_signals(mirrored, mirrored=True)
+    for name in true.values:
+        # Near a straight joint rounding of 1e-15 is one of 1e-7 degrees and more.
+        np.testing.assert_allclose(true[name], back[name], atol=1e-5)
+    np.testing.assert_allclose(true.yaw_deg, back.yaw_deg, atol=1e-9)
+    wrong = movement_signals(mirrored)
+    at = wrong.index(4.5)
+    assert wrong["knee_lift_diff"][at] < -0.5 < 0.5 < back["knee_lift_diff"][at]

@@ -65,3 +65,18 @@ def test_uneven_samples_land_on_the_even_grid():
 def test_runs_are_start_and_stop():
     assert runs(np.array([True, True, False, True])) == [(0, 2), (3, 4)]
     assert runs(np.array([False])) == []
+
+
+def test_nothing_gives_an_empty_grid_and_one_sample_a_grid_of_one():
+    assert even_grid(np.empty(0), 30.0).shape == (0,)
+    assert even_grid(np.array([2.0]), 30.0).tolist() == [2.0]
+
+
+def test_a_run_too_short_to_filter_is_left_as_it_is():
+    x = np.array([np.nan, 1.0, 3.0, 2.0, np.nan])
+    np.testing.assert_array_equal(low_pass(x, 30.0, 6.0), x)
+
+
+def test_one_sample_is_not_enough_to_fill_from():
+    out = resample(np.array([0.0, 1.0]), np.array([1.0, np.nan]), np.array([0.0, 0.5]), 2.0)
+    assert np.isnan(out).all()

@@ -56,3 +56,9 @@ def test_a_track_with_holes_and_a_short_one_pass_through():
     np.testing.assert_array_equal(untangled(holed).xy_px, holed.xy_px)
     assert len(untangled(track.between(0, 0.3))) == len(track.between(0, 0.3))
     assert lm.KNEES in LEGS
+
+
+def test_nobody_seen_passes_through():
+    track, _ = film((Period("work", "march", 4.0),))
+    nobody = replace(track, xy_px=np.full_like(track.xy_px, np.nan))
+    assert untangled(nobody) is nobody

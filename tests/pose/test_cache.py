@@ -79,6 +79,17 @@ def test_a_file_appears_whole(tmp_path: Path) -> None:
     assert [p.name for p in path.parent.iterdir()] == ["take.json"]
 
 
+def test_who_reads_the_old_file_reads_it_to_its_end(tmp_path: Path) -> None:
+    path = tmp_path / "take.json"
+    path.write_text("the old file")
+    with path.open() as reader:
+        assert reader.read(4) == "the "
+        with appears_whole(path) as partial:
+            partial.write_text("another")
+        assert reader.read() == "old file"
+    assert path.read_text() == "another"
+
+
 def test_a_file_given_up_leaves_the_old_one_and_nothing_else(tmp_path: Path) -> None:
     path = tmp_path / "take.json"
     path.write_text("old")

@@ -1,4 +1,4 @@
-"""The user's cache folder, and files that appear whole or not at all.
+"""The user's cache folder, and writing files so that nobody sees half of one.
 
 Everything in the folder can be made again: the model bundle from the installed wheel, tracks
 from their clips. Deleting it costs time and nothing else.
@@ -18,6 +18,7 @@ import platformdirs
 
 CACHE_VARIABLE = "TAKEPROOF_CACHE"
 _MAKING = ".making-"
+# No file takes a day to write: what is older was left by a process that died.
 _ABANDONED_S = 24 * 3600.0
 
 
@@ -29,10 +30,10 @@ def cache_dir() -> Path:
 
 @contextmanager
 def appears_whole(path: Path) -> Iterator[Path]:
-    """A path to write to that becomes `path` when the block ends well, and vanishes otherwise.
+    """A path to write to. It becomes `path` when the block ends, and is deleted if it fails.
 
-    The name is unique, so that two processes may make the same file at once: the later one
-    replaces the earlier one's equal content, and a reader never sees half a file.
+    The name is unique, so two processes may write the same file at once: the later one replaces
+    the earlier one, and a reader never sees half a file.
 
     Raises
     ------
@@ -49,13 +50,13 @@ def appears_whole(path: Path) -> Iterator[Path]:
 def keep_within(folder: Path, most_bytes: int) -> None:
     """Delete the files of a folder that were not used for longest, until the rest fits.
 
-    What a process left half made when it died is deleted after a day.
+    Half-written files of a process that died are deleted after a day.
     """
     files: list[tuple[float, int, Path]] = []
     for path in folder.iterdir():
         try:
             state = path.stat()
-        except FileNotFoundError:  # another process was quicker
+        except FileNotFoundError:  # another process has deleted it
             continue
         if path.is_file():
             files.append((state.st_mtime, state.st_size, path))
@@ -69,7 +70,7 @@ def keep_within(folder: Path, most_bytes: int) -> None:
 
 
 def forget_clip(sha256: str) -> None:
-    """Delete what is remembered of a clip, by the hash of its content."""
+    """Delete everything cached of a clip, by the hash of its content."""
     if len(sha256) < 32 or not sha256.isalnum():
         return
     for kept in cache_dir().glob(f"*/{sha256[:32]}-*"):

@@ -2,7 +2,7 @@
 
 Times are seconds from the first presented frame of the clip. Positions are pixels of the
 picture as shown (rotation applied), x to the right and y down. Raw: nothing is filtered or
-filled here; :mod:`pose.signals.compute` does that, so that a track on disk is what the model saw.
+filled in here; :mod:`pose.signals.compute` does that, so a track on disk is what the model saw.
 """
 
 from __future__ import annotations
@@ -24,11 +24,12 @@ from pose.errors import TrackError
 
 Floats = NDArray[np.float64]
 
-# Bumped whenever stored columns change their meaning; part of the cache key.
+# Goes up when stored columns change their meaning; part of the cache key.
 TRACK_VERSION = 1
 
-# Where along the hip-to-shoulder chord the outline of the trunk is read (0 hips, 1 shoulders);
-# it starts below the hips because the hollow of the lower back ends there.
+# Where along the hip-to-shoulder chord the outline of the trunk is read (0 hips, 1 shoulders). It
+# starts below the hips, because the hollow of the lower back ends there. A fortieth of the chord
+# apart: one or two pixels on a trunk of 70.
 BACK_FRACTIONS: Floats = np.linspace(-0.15, 1.0, 47)
 
 
@@ -39,7 +40,7 @@ class ClipInfo:
     Attributes
     ----------
     frame_rate : float
-        Mean frames per second; for information only, never used to make times.
+        Mean frames per second. For information; times never come from it.
     rotation_deg : int
         Rotation that was applied to show the picture upright, clockwise.
     """
@@ -68,7 +69,7 @@ class PoseTrack:
         Landmarks in metres around the middle of the hips: x right in the picture, y down,
         z away from the camera; NaN where unknown. Depth is the model's estimate.
     visibility : (n, 33) float64
-        0-1, the model's own opinion. It stays near 1 for hidden hips and shoulders.
+        0-1, the model's own estimate. It stays near 1 for hidden hips and shoulders.
     outline : (n, 2, 47) float32
         Distance from the hip-to-shoulder chord to the edge of the body, perpendicular to the
         chord, at ``BACK_FRACTIONS``, in chord lengths; ``[:, 0]`` towards the side that is on
@@ -131,7 +132,7 @@ class PoseTrack:
         pixels_per_unit: float = 300.0,
         name: str = "joints",
     ) -> PoseTrack:
-        """Make a track from joint positions of another source, such as motion capture.
+        """Make a track from the joint positions of another source, such as motion capture.
 
         Parameters
         ----------
@@ -141,8 +142,8 @@ class PoseTrack:
             2-D: pixels, y down. 3-D: any length unit, axes (person's left, up, front) for a
             person who faces the front; seen by a distant camera at `yaw_deg`.
         names : sequence of str, length J
-            Names out of :data:`pose.landmarks.NAMES`. Shoulders, hips, knees and ankles are
-            needed; missing landmarks stay NaN.
+            From :data:`pose.landmarks.NAMES`. Shoulders, hips, knees and ankles are needed;
+            landmarks not given stay NaN.
         yaw_deg : float
             3-D only: 0 looks at the person's front, 90 at the left side.
         pixels_per_unit : float
@@ -213,7 +214,7 @@ class PoseTrack:
             },
         )
         partial = path.with_name(path.name + ".part")
-        # Landmarks hardly ever repeat, but the first bytes of neighbours are alike: half the size.
+        # Values hardly repeat, but the first bytes of neighbours are alike: this halves the file.
         pq.write_table(
             table, partial, compression="zstd", use_dictionary=False, use_byte_stream_split=True
         )

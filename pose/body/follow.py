@@ -1,10 +1,12 @@
-"""Pictures to body samples: landmarks and trunk outline of the main person.
+"""Follow the main person through pictures: landmarks and outline of the trunk in each.
 
-Following one person costs 12 ms a picture, searching for all of them 19 to 29 ms. So one
-landmarker follows, and a second one looks around only now and then: at the start, every two
-seconds (four, where nobody else is in the picture), and whenever the followed person jumped,
-changed size or was lost. If the follower sits on somebody else it is shown the picture with
-everything but the main person blanked out, and holds on to that person from there.
+Tracking one person takes 12 ms a picture, searching for everybody 19 to 29 ms. So one landmarker
+tracks, and a second one searches only now and then: at the start, every two seconds (four, where
+nobody else is in the picture), and whenever the tracked person jumped, changed size or was lost.
+If the tracker is on somebody else, it is shown the picture with everything but the main person
+blanked out, and tracks that person from there.
+
+The limits below were set by hand on films of two people side by side; tests/pose/body holds them.
 """
 
 from __future__ import annotations
@@ -26,29 +28,35 @@ from pose.video.picture import Frame
 
 Floats = NDArray[np.float64]
 
+# Time from one search to the next: with others in the picture, alone, and when unsure.
 _LOOK_AROUND_S = 2.0
 _ALONE_LOOK_AROUND_S = 4.0
 _UNSURE_LOOK_AROUND_S = 0.5
-# The rest in body sizes, or as ratios of them. Nobody leaps as far in a fifteenth of a second,
+# Distances and sizes from here on are in body sizes. Nobody gets further than this between two
+# pictures (a fifteenth of a second), ...
 _JUMP = 0.4
-# nor runs as fast (per second).
+# ... nor runs faster than this, per second: a body size is about 1.8 m.
 _SPEED = 1.5
-# Growing or shrinking at once by more than this is another person or another posture,
+# A body that grows or shrinks by more than this ratio at once is another person or another
+# posture. It counts as the same person in another posture ...
 _SIZE_JUMP = 1.5
-# which is believed of the same person nearly on the same spot only.
+# ... only this near to the place before, and up to this ratio.
 _SPOT = 0.5
 _POSTURE_SIZE_JUMP = 3.0
-# A main person out of sight for so long is given up, and the largest person becomes it.
+# A main person out of sight for longer is given up, and the largest person becomes the main one.
 _GIVE_UP_S = 5.0
 # Two places nearer than this are the same person.
 _SAME = 0.25
-# Somebody so much larger at two looks in a row is the one the film is about.
+# Somebody larger by this ratio in two searches in a row is the one the film is about.
 _TAKEOVER = 1.5
+# Around the body, a fraction of its width and height that is left visible when all else is
+# blanked out: hands and feet reach over the landmarks.
+_MARGIN = 0.15
 
 
 @dataclass(frozen=True, eq=False)
 class Sample:
-    """What was seen in one picture; arrays as the rows of :class:`pose.track.PoseTrack`."""
+    """What one picture shows; arrays as the rows of :class:`pose.track.PoseTrack`."""
 
     time_s: float
     xy_px: Floats
@@ -59,7 +67,7 @@ class Sample:
 
 @dataclass(frozen=True, eq=False)
 class Eyes:
-    """One landmarker that follows a person, and one that looks around."""
+    """One landmarker that tracks a person, and one that searches the whole picture."""
 
     follower: Landmarker
     lookout: Landmarker
@@ -80,7 +88,7 @@ def estimate(
     shown_px : (width, height)
         Of the full picture, in whose pixels the landmarks are given.
     main : Place or None
-        Where the main person was when last seen, else the largest person is the main one.
+        Where the main person was last seen; None: the largest person becomes the main one.
 
     Yields
     ------
@@ -93,7 +101,7 @@ def estimate(
 
 @contextmanager
 def open_eyes(model: Path) -> Iterator[Eyes]:
-    """Both landmarkers: opening them takes as long as looking at a dozen pictures."""
+    """Open both landmarkers; this takes as long as a dozen pictures do."""
     with Landmarker(model, tracking=True) as follower, Landmarker(model, tracking=False) as lookout:
         yield Eyes(follower, lookout)
 
@@ -101,7 +109,7 @@ def open_eyes(model: Path) -> Iterator[Eyes]:
 def follow(
     frames: Iterable[Frame], shown_px: tuple[int, int], eyes: Eyes, main: Place | None = None
 ) -> Iterator[Sample]:
-    """As :func:`estimate`, with landmarkers that may have been used before."""
+    """Like :func:`estimate`, with landmarkers that may have been used before."""
     eyes.follower.let_go()
     following = _Follow(main)
     for frame in frames:
@@ -110,7 +118,7 @@ def follow(
 
 
 class _Follow:
-    """Who is followed, and when to look around next."""
+    """Who is followed, and when to search next."""
 
     def __init__(self, main: Place | None) -> None:
         self.main = main
@@ -130,7 +138,7 @@ class _Follow:
         person = seen[0] if seen else None
         place = place_of(person, frame) if person else None
         known = place is not None and self._may_be_main(place, gap_s)
-        # Lost, found again or jumped: somebody else may be followed from here on.
+        # Lost, found again or jumped: from here on it may be somebody else.
         changed = known != self.in_sight or (place and known and self._jumped(place))
         if changed or frame.time_s >= self.look_again_s:
             around = [(place_of(p, frame), p) for p in lookout.find(frame.rgb)]
@@ -147,7 +155,7 @@ class _Follow:
         return person
 
     def _look_again_in_s(self, known: bool, people: int) -> float:
-        """Who is alone in the picture can be mistaken for nobody until someone comes in."""
+        """Time to the next search. Somebody who is alone cannot be mistaken for anybody else."""
         if not known or self.rival_looks:
             return _UNSURE_LOOK_AROUND_S
         return _ALONE_LOOK_AROUND_S if people <= 1 else _LOOK_AROUND_S
@@ -157,7 +165,7 @@ class _Follow:
         return place.away(self.main) > _JUMP or place.times_as_large(self.main) > _SIZE_JUMP
 
     def _may_be_main(self, place: Place, gap_s: float) -> bool:
-        """True when the main person can have come to this place since last seen."""
+        """Whether the main person can have got to this place since last seen."""
         if self.main is None:
             return True
         away, ratio = place.away(self.main), place.times_as_large(self.main)
@@ -185,18 +193,18 @@ class _Follow:
 
 
 def _hold(follower: Landmarker, frame: Frame, person: Person) -> Person | None:
-    """Make the follower let go of whom it has and take hold of `person`."""
+    """Make the tracker lose whom it tracks and track `person` instead."""
     height, width = frame.rgb.shape[:2]
     low, high = person.xy.min(axis=0), person.xy.max(axis=0)
-    margin = 0.15 * (high - low)
+    margin = _MARGIN * (high - low)
     left, top = np.maximum(0, np.floor((low - margin) * (width, height))).astype(int)
     right, bottom = np.ceil((high + margin) * (width, height)).astype(int)
     alone = np.full_like(frame.rgb, 128)
     alone[top:bottom, left:right] = frame.rgb[top:bottom, left:right]
-    # The first look on an empty picture loses the other person, the second finds this one.
+    # On the empty picture it loses the other person, on the next one it finds this one.
     follower.find(np.full_like(frame.rgb, 128))
     found = follower.find(alone)
-    # Then the whole picture again, for a mask without the blank's edge.
+    # Then the whole picture again, for a mask without the edge of the blank.
     whole = follower.find(frame.rgb) if found else []
     return whole[0] if whole else None
 

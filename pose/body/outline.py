@@ -1,9 +1,9 @@
 """The shape of the back: outline of the trunk along the hip-to-shoulder chord, and its arc.
 
-The model has no landmark between hips and shoulders. What is seen of the back is the edge of
-the body's mask: at points along the chord from the middle of the hips to the middle of the
-shoulders, how far is the edge, perpendicular to the chord, on either side? All distances are in
-chord lengths, so that neither the size of the person nor of the picture matters.
+The model has no landmark between hips and shoulders. What the picture shows of the back is the
+edge of the body's mask: at points along the chord from the middle of the hips to the middle of the
+shoulders, how far away is the edge, perpendicular to the chord, on either side? All distances are
+in chord lengths, so the size of the person and of the picture does not matter.
 
 An arc is the angle by which the outline turns between its two ends. 0 is straight, positive is
 convex to the outside (on the back: rounded), negative hollow. For an arc of a circle with
@@ -20,11 +20,16 @@ from pose.track import BACK_FRACTIONS
 
 Floats = NDArray[np.float64]
 
-# Beyond this many chord lengths it is no trunk's edge (an arm stretched out, another person).
+# An edge further away than this, in chord lengths, is not the trunk's own (an arm stretched out,
+# another person): that is mostly nearer than half a chord.
 REACH = 0.75
+# The mask is read at steps of half a pixel; the edge is then found between two of them.
 _STEP_PX = 0.5
-_EDGE = 0.5  # of the soft mask
+# The edge of the body is where it is as likely as not.
+_EDGE = 0.5
+# On a shorter chord an edge found to half a pixel is an eighth of the chord off.
 _MIN_CHORD_PX = 4.0
+# A parabola needs three points. Fewer than seven tenths of them leave a whole end open.
 _MIN_VALID_SHARE = 0.7
 
 
@@ -36,7 +41,7 @@ def trunk_outline(
     Parameters
     ----------
     mask : (h, w) float32
-        How surely each pixel is body, 0-1; the edge is where it crosses 0.5, found between
+        How likely each pixel is body, 0-1. The edge is where this crosses 0.5, found between
         pixels by interpolation.
     shoulders_px, hips_px : (2, 2) array_like
         Both shoulders and both hips in the mask's pixels; (0, 0) is the corner of the picture,
@@ -115,8 +120,8 @@ def profile_arc_deg(
     """Arc of the outline between two fractions of the chord, degrees.
 
     A parabola is fitted to the outline there: enough for the profile of the lower back, and
-    steadier than reading the sagitta off single points. The arc is that of the parabola's
-    sagitta over its own chord, so a slant of the outline against the chord does not count.
+    steadier than a sagitta from single points. The arc is that of the parabola's sagitta over
+    its own chord, so a slant of the outline against the chord does not count.
 
     Parameters
     ----------

@@ -15,9 +15,9 @@ from pose.video.picture import Frame
 
 @dataclass(frozen=True)
 class Place:
-    """Where a person is and how large, in parts of the picture's longer side.
+    """Where a person is and how large, as fractions of the picture's longer side.
 
-    `size` is the diagonal of the box around the landmarks: about the same upright and lying.
+    `size` is the diagonal of the box around the landmarks: about the same standing and lying.
     """
 
     x: float
@@ -25,23 +25,23 @@ class Place:
     size: float
 
     def away(self, other: Place) -> float:
-        """Distance in sizes of the larger of both."""
+        """Distance between two places, in sizes of the larger one."""
         return float(np.hypot(self.x - other.x, self.y - other.y)) / max(self.size, other.size)
 
     def times_as_large(self, other: Place) -> float:
-        """Ratio of both sizes, the larger over the smaller."""
+        """Ratio of two sizes, the larger to the smaller."""
         return max(self.size, other.size) / min(self.size, other.size)
 
 
 def find_main(frames: Iterable[Frame], model: Path) -> Place | None:
-    """The largest person in some pictures of a clip."""
+    """The largest person in some pictures of a clip; None where there is nobody."""
     with Landmarker(model, tracking=False) as lookout:
         places = [place_of(p, f) for f in frames for p in lookout.find(f.rgb)]
     return max(places, key=lambda p: p.size, default=None)
 
 
 def place_of(person: Person, frame: Frame) -> Place:
-    """Middle of the hips and size of the body."""
+    """Where a found person is: middle of the hips, and size of the body."""
     height, width = frame.rgb.shape[:2]
     at = person.xy * (width, height) / max(width, height)
     x, y = at[list(lm.HIPS)].mean(axis=0)

@@ -1,8 +1,8 @@
-"""A clip to a :class:`~pose.track.PoseTrack`: its chunks in parallel, the result remembered.
+"""A clip to a :class:`~pose.track.PoseTrack`: its chunks in parallel, the result cached.
 
-Threads do it: the networks, the decoder and OpenCV all let go of Python's lock, and two threads
-were measured to be as fast as two processes (110 against 112 pictures a second on 2 cores)
-without a process's start of 2 s.
+The chunks run in threads. The networks, the decoder and OpenCV all release Python's lock, and two
+threads were measured to be as fast as two processes (110 against 112 pictures a second on 2
+cores), without the 2 s that a process takes to start.
 """
 
 from __future__ import annotations
@@ -22,7 +22,9 @@ from pose.track import PoseTrack
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
-_MOST_WORKERS = 8  # each holds two landmarkers and a decoder, about 300 MB
+# Each holds two landmarkers and a decoder: measured, half a gigabyte (docs/measurements.md).
+_MOST_WORKERS = 8
+# Five times a second: smooth to the eye.
 _PROGRESS_STEP_S = 0.2
 
 
@@ -35,21 +37,21 @@ def extract(
     progress: Callable[[float], None] | None = None,
     cache: bool = True,
 ) -> PoseTrack:
-    """Find the body of the main person all through a clip.
+    """Follow the main person through a clip.
 
     Parameters
     ----------
     clip : ClipProbe or None
-        The clip's probe, if already made: it reads the whole file.
+        The clip's probe, if there is one already: making it reads the whole file.
     sample_rate_hz : float
-        About how many pictures a second are looked at; all of them if the clip has fewer.
+        About how many pictures a second are used; all of them if the clip has fewer.
     workers : int or None
         Chunks worked on at once; None: one for each core, eight at most.
     progress : callable or None
-        Called from this thread with the part done, 0 to 1. May raise, for instance
-        :class:`~pose.errors.Cancelled`: the work stops and the error passes on.
+        Called from this thread with the fraction done, 0 to 1. May raise, for instance
+        :class:`~pose.errors.Cancelled`: the work stops and the error goes on to the caller.
     cache : bool
-        Keep the track in the user's cache and take it from there next time.
+        Store the track in the user's cache, and take it from there next time.
 
     Raises
     ------
@@ -75,7 +77,7 @@ def extract(
 def _looked_at(
     todo: Sequence[Task], workers: int, duration_s: float, tell: Callable[[float], None]
 ) -> list[Piece]:
-    """All chunks, several at once, in order of time."""
+    """The pieces of all chunks, several worked on at once, in order of time."""
     done_s = [0.0] * len(todo)
     stop = Event()
     model = model_file()
@@ -105,7 +107,7 @@ def _looked_at(
                     job.result()
                 tell(min(1.0, sum(done_s) / max(duration_s, 1e-9)))
         except BaseException:
-            # Whatever it was, cancelling and Ctrl-C included: no thread works on for nothing.
+            # Whatever it was, cancelling and Ctrl-C included: no thread goes on for nothing.
             stop.set()
             pool.shutdown(wait=True, cancel_futures=True)
             raise

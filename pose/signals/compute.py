@@ -28,10 +28,10 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     Parameters
     ----------
     track : PoseTrack
-        Raw samples; momentary exchanges of left and right are taken back, then the samples are
-        put on an even grid, short gaps filled, filtered zero-lag.
+        Raw samples. Short swaps of left and right are repaired, then the samples are put on an
+        even grid, short gaps filled, and filtered zero-lag.
     mirrored : bool
-        The footage is a mirror image: left and right are exchanged back.
+        The footage is a mirror image: left and right are swapped back.
     """
     track = untangled(track)
     grid = even_grid(track.times_s, RATE_HZ)

@@ -1,7 +1,7 @@
 """From raw samples to an even, smooth time grid: gaps and zero-lag low-pass.
 
-Order as usual in motion analysis: drop what is not seen, fill short gaps only, then filter,
-and never filter across a gap.
+The usual order of motion analysis: drop what is not seen, fill short gaps only, then filter, and
+never filter across a gap.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def zero_lag_sos(cutoff_hz: float, rate_hz: float) -> Floats:
     rate_hz : float
         Samples per second.
     """
-    # Pre-warp by hand: the correction holds for the analogue frequencies.
+    # The correction holds for analogue frequencies, so they are pre-warped by hand.
     warped = np.tan(np.pi * cutoff_hz / rate_hz) / TWO_PASS_CORRECTION
     design_hz = rate_hz / np.pi * np.arctan(warped)
     sos: Floats = butter(2, design_hz, fs=rate_hz, output="sos")
@@ -55,9 +55,9 @@ def zero_lag_sos(cutoff_hz: float, rate_hz: float) -> Floats:
 
 
 def low_pass(values: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
-    """Zero-lag low-pass along the first axis; runs of finite samples are filtered apart.
+    """Zero-lag low-pass along the first axis; each run of finite samples on its own.
 
-    A run too short for the filter's edges is returned as it is.
+    A run too short for the filter is returned as it is.
     """
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = flat.copy()
@@ -79,7 +79,7 @@ def runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def _alike(finite: NDArray[np.bool_]) -> list[tuple[NDArray[np.bool_], NDArray[np.intp]]]:
-    """Columns that are known at the same times, worked on together, a few at once."""
+    """Columns that are known at the same times, to be worked on together, a few at once."""
     by_column = np.ascontiguousarray(finite.T)
     groups: dict[bytes, list[int]] = {}
     for column, known in enumerate(by_column):

@@ -16,8 +16,8 @@ from pose import landmarks as lm
 Floats = NDArray[np.float64]
 Facing = Literal["left", "right", "camera", "away"]
 
-# RULA (McAtamney & Corlett 1993) and REBA (Hignett & McAtamney 2000) part trunk inclination at
-# these angles. Names for bands only: those sheets rate working postures, not exercise.
+# RULA (McAtamney & Corlett 1993) and REBA (Hignett & McAtamney 2000) divide trunk inclination at
+# these angles. Only the bands are taken from there: they rate working postures, not exercise.
 TRUNK_BAND_EDGES_DEG = (20.0, 60.0)
 
 
@@ -36,7 +36,7 @@ def joint_angle_deg(a: Floats, b: Floats, c: Floats) -> Floats:
 
 
 def flexion_deg(points: Floats, upper: int, joint: int, lower: int) -> Floats:
-    """Bend at a hinge joint: 0 when the three landmarks lie on a straight line."""
+    """Bend of a joint: 0 when the three landmarks lie on a straight line."""
     return 180.0 - joint_angle_deg(points[:, upper], points[:, joint], points[:, lower])
 
 

@@ -6,8 +6,8 @@ size of the person and of the picture drops out. A name that ends in ``_deg`` is
 more bent one. Left and right are the person's own.
 
 Three sizes say what counts as a clear difference. They were set by hand, as what a person who
-looks at the film would call another movement, and then kept because the accuracy tables hold with
-them (see DEVELOPERS.md); none of them comes from a published source.
+looks at the film would call another movement, and kept because the accuracy tables hold with them
+(docs/measurements.md). None of them comes from a published source.
 """
 
 from __future__ import annotations

@@ -19,8 +19,8 @@ ENOUGH_SAMPLES = 45
 def rolling(values: Floats, rate_hz: float, window_s: float, quantile: float = 0.5) -> Floats:
     """Centred rolling quantile along the first axis; NaN are skipped.
 
-    Of a long window some samples stand for all: it is worked out at every few samples from every
-    few, and runs straight between them.
+    A long window is thinned out: the quantile is taken of every few samples, at every few samples,
+    and runs straight between them.
     """
     step = max(1, int(window_s * rate_hz) // ENOUGH_SAMPLES)
     window = max(3, int(window_s * rate_hz / step) | 1)

@@ -17,8 +17,8 @@ Floats = NDArray[np.float64]
 # A whole repetition of a slow movement (10 a minute), so that standing straight is always in it,
 # and short enough to follow somebody who comes nearer.
 SCALE_WINDOW_S = 6.0
-# A camera that shows the whole body stands about 4 m away: 8 trunk lengths. Only the size of
-# steps towards the camera hangs on it, not their time.
+# A camera that shows the whole body stands about 4 m away: 8 trunk lengths. It sets the size of
+# steps towards the camera, not their time.
 USUAL_DISTANCE = 8.0
 # The fastest exercise that goes to and fro, 100 hops to a side a minute, is 0.83 Hz; three times
 # that keeps its shape and drops the scatter of the size from picture to picture.

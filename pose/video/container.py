@@ -20,12 +20,17 @@ from pose.video.reference import standing_of
 from pose.video.refusals import check_file, explain_refusal
 from pose.video.source import Source, open_container
 
+# Some containers only seek roughly and land late. Then the goal is put further back, and in the
+# end the clip is read from the start. Key frames are mostly a second or two apart, at most ten in
+# common encoders (250 pictures at 25 a second).
+_SEEK_BACK_S = (0.0, 2.0, 10.0)
+
 
 @dataclass(frozen=True)
 class Video:
-    """An open container with what its first shown picture told.
+    """An open container, and the first picture that is shown.
 
-    `needless` are the stamps of coded pictures that are passed over undecoded.
+    `needless` are the stamps of coded pictures that are skipped, not decoded.
     """
 
     source: Source
@@ -42,7 +47,7 @@ class Video:
 
     @property
     def stated_s(self) -> float:
-        """How long the file says its film is, seconds; 0 where it does not say."""
+        """Length of the film by the file's own statement, seconds; 0 where there is none."""
         if self.stream.duration:
             return float(self.stream.duration * self.stream.time_base)
         return float((self.container.duration or 0) / av.time_base)
@@ -63,7 +68,7 @@ class Video:
 class Packet(NamedTuple):
     """One coded picture: stamp and duration in ticks of the stream's time base.
 
-    `is_spare`: no other picture is built on it.
+    `is_spare`: no other picture refers to it.
     """
 
     stamp: int
@@ -74,7 +79,13 @@ class Packet(NamedTuple):
 
 @contextmanager
 def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterator[Video]:
-    """Open the clip up to its first shown picture, or say in one line why not."""
+    """Open a clip up to the first picture that is shown.
+
+    Raises
+    ------
+    ClipError
+        It cannot be opened or has no picture; the message is one line.
+    """
     check_file(source)
     with ExitStack() as stack:
         try:
@@ -82,8 +93,8 @@ def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterat
         except av.FFmpegError as error:
             raise ClipError(explain_refusal(source, error)) from error
         stream = _video_stream(container, source)
-        # Chunks keep the cores busy; a decoder that works on several pictures at once costs a
-        # tenth more, and memory for each of them.
+        # Several chunks at once keep the cores busy. A decoder that works on several pictures at
+        # once takes a tenth more time and memory for each of them (docs/measurements.md).
         stream.thread_type = "SLICE"
         decoded = _decode(container, stream, needless)
         first = next(decoded, None)
@@ -93,18 +104,18 @@ def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterat
 
 
 def shown_packets(clip: Video) -> list[Packet]:
-    """The coded pictures that are shown, in order of presentation, at least one."""
+    """The coded pictures that are shown, in order of presentation; at least one."""
     start = stamp_of(clip.first)
     coded = clip.stream.codec_context
     standing = standing_of(coded.name, coded.extradata)
     found: list[tuple[Packet, int]] = []
-    # Opened afresh: going back to the front is not exact in every container. A damaged file
-    # ends where it cannot be read on.
+    # Opened again: not every container goes back exactly to its start. A damaged file ends where
+    # it can no longer be read.
     with open_container(clip.source) as container, suppress(av.FFmpegError):
         for p in container.demux(container.streams[clip.stream.index]):
             if p.size and _has_stamp(p) and not p.is_discard and stamp_of(p) >= start:
                 referred, layer = standing(p)
-                # Without its own stamp a packet cannot be told from its neighbours later.
+                # Without a stamp of its own a packet cannot be told from its neighbours later.
                 spare = not referred and p.pts is not None
                 packet = Packet(stamp_of(p), p.duration or 0, bool(p.is_keyframe), spare)
                 found.append((packet, layer))
@@ -114,7 +125,7 @@ def shown_packets(clip: Video) -> list[Packet]:
 
 
 def _video_stream(container: Any, path: Source) -> Any:
-    """The film in the file; cover art and still pictures do not count."""
+    """The film in the file. Cover art and still pictures do not count."""
     if container.format.name in {"tty", "image2"} or container.format.name.endswith("_pipe"):
         raise ClipError(f"{path}: not a video ({container.format.long_name}); choose a video file")
     films = [s for s in container.streams.video if not s.disposition & Disposition.attached_pic]
@@ -127,7 +138,7 @@ def _video_stream(container: Any, path: Source) -> Any:
 
 
 def _decode(container: Any, stream: Any, needless: frozenset[int]) -> Iterator[Any]:
-    """Pictures in order of presentation; damaged and needless packets are passed over."""
+    """Pictures in order of presentation, without damaged and needless packets."""
     packets = container.demux(stream)
     while True:
         try:
@@ -145,14 +156,12 @@ def _decode(container: Any, stream: Any, needless: frozenset[int]) -> Iterator[A
 
 
 def pictures_from(clip: Video, start_s: float) -> Iterator[Any]:
-    """Pictures from the last key frame at or before `start_s` on."""
+    """Pictures from the last key frame at or before `start_s`."""
     if start_s <= 0:
         yield clip.first
         yield from clip.decoded
         return
-    # Some containers only seek roughly and land late: then aim further back, and at last begin
-    # from the front.
-    for back_s in (0.0, 2.0, 10.0):
+    for back_s in _SEEK_BACK_S:
         goal = stamp_of(clip.first) + math.floor((start_s - back_s) / clip.stream.time_base)
         try:
             clip.container.seek(goal, stream=clip.stream, backward=True)
@@ -173,5 +182,5 @@ def _has_stamp(timed: Any) -> bool:
 
 
 def stamp_of(timed: Any) -> int:
-    """Presentation stamp of a packet or picture; AVI has decoding stamps only."""
+    """Presentation stamp of a packet or picture. AVI has decoding stamps only."""
     return int(timed.pts if timed.pts is not None else timed.dts)

@@ -12,18 +12,18 @@ from pose.video.picture import Frame, Upright
 from pose.video.probe import ClipProbe
 from pose.video.source import Source
 
-# Part of a sampling step by which a picture may come early and still count as on time:
+# A picture may come early by this fraction of a sampling step and still count as on time:
 # containers that keep milliseconds round 66.67 ms to 67 and 133.33 to 133.
 _EARLY = 0.1
-# More than the rounding of a time stamp, less than a picture.
+# More than the rounding of a time stamp (half a millisecond), less than the time of a picture.
 ROUNDING_S = 0.001
 
 
 def needless(clip: ClipProbe, sample_rate_hz: float) -> frozenset[int]:
     """Stamps of the pictures that need not be decoded to have one in every sampling step.
 
-    A step with a picture that others are built on is given by that one: it is decoded anyway.
-    In a step without, the first picture is.
+    A sampling step takes the picture that others refer to, which is decoded anyway. Where there
+    is none it takes its first picture.
     """
     cells = np.floor(clip.times_s * sample_rate_hz + _EARLY).astype(np.int64)
     served = np.isin(cells, cells[~clip.is_spare])
@@ -44,9 +44,9 @@ def frames(
 ) -> Iterator[Frame]:
     """Decode pictures at about `sample_rate_hz`, upright and scaled down, in order of time.
 
-    Time is cut into cells of one sampling step that begin at 0, whatever `start_s`; the first
-    picture of each cell is given, with its own time. A clip slower than the rate so gives all
-    its pictures, and two calls that share a stretch of time give the same pictures there.
+    Time is cut into cells of one sampling step, beginning at 0 whatever `start_s` is. The first
+    picture of each cell is given, with its own time. So a clip slower than the rate gives all its
+    pictures, and two calls that share a stretch of time give the same pictures there.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def frames(
     last_cell, last_s = -1, -math.inf
     upright = Upright(max_side_px)
     with open_video(path, passed_over) as clip:
-        # One cell early, to know whether a picture at the very start is the first of its cell.
+        # One cell early, to know whether a picture at the start is the first of its cell.
         for picture in pictures_from(clip, start_s - cell_s):
             time_s = clip.time_s(picture)
             if time_s >= end_s:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from pose.video.container import Video
 
-# What films usually are; the scaler reads other kinds of picture that it cannot write.
+# The usual formats of films. The scaler reads some others that it cannot write.
 _SCALED_AS_IT_IS = frozenset(
     {"yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuv420p10le", "yuv422p10le"}
 )
@@ -26,9 +26,9 @@ class Frame(NamedTuple):
 class Upright:
     """Pictures of one clip scaled down, as RGB, the right way up.
 
-    Scaling in the film's own colours and turning only the small picture into RGB takes half as
-    long as both at once, and keeping the scalers another third less. A pixel is the mean of those
-    it stands for.
+    Scaling in the film's own colours and converting only the small picture to RGB takes half as
+    long as both at once; keeping the scalers saves another third (docs/measurements.md). A pixel
+    is the mean of those it stands for.
     """
 
     def __init__(self, max_side_px: int) -> None:

@@ -23,7 +23,9 @@ Floats = NDArray[np.float64]
 
 # ITU-T H.273 transfer characteristics of high dynamic range.
 _HDR_TRANSFER = {16: "smpte2084", 18: "arib-std-b67"}
+# Three pictures a repetition at four repetitions a second, the fastest that are counted.
 _SLOW_FRAME_RATE_HZ = 12.0
+# Sound may go on for a moment after the last picture, but not for this long.
 _CUT_SHORT_S = 1.0
 
 # Codes of the warnings a probe may give.
@@ -54,7 +56,7 @@ class ClipProbe:
     stamps : (n,) int64
         Their time stamps as in the file.
     is_spare : (n,) bool
-        No other picture is built on this one.
+        No other picture refers to this one.
     """
 
     info: ClipInfo
@@ -66,14 +68,14 @@ class ClipProbe:
 
 
 def probe(path: Source) -> ClipProbe:
-    """Read everything there is to know about a clip short of decoding it.
+    """Read everything that a clip tells without decoding it.
 
     Raises
     ------
     ClipError
         The file is missing, empty, incomplete, no video, or has no picture in it.
     """
-    # Both go through the whole file: side by side, a large one is read from disk only once.
+    # Both read the whole file. Side by side, a large one comes from the disk only once.
     with open_video(path) as clip, ThreadPoolExecutor(1) as aside:
         sha256 = aside.submit(_sha256, path)
         turns = clip.quarter_turns
@@ -131,8 +133,8 @@ def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWa
 
 
 def _uneven(steps_s: Floats, step_s: float) -> bool:
-    """True when over 1 % of the steps are a fifth or more off the usual one."""
-    # A tick of tolerance for clips whose stamps are rounded to milliseconds.
+    """True when more than 1 % of the steps differ from the usual one by a fifth or more."""
+    # And by more than a tick: some clips have stamps rounded to milliseconds.
     off = np.abs(steps_s - step_s) > 0.2 * step_s + 0.0011
     return bool(len(steps_s) and off.mean() > 0.01)
 

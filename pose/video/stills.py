@@ -11,20 +11,20 @@ from pose.video.decode import ROUNDING_S
 from pose.video.picture import Frame, Upright
 from pose.video.source import Source
 
-# Key frames are rarely further apart: from here on seeking costs less than decoding on.
+# Key frames are rarely further apart, so from here on seeking costs less than decoding on.
 _SEEK_BEYOND_S = 10.0
 
 
 def pictures_at(path: Source, times_s: Sequence[float]) -> Iterator[Frame | None]:
     """The first picture at or after each of some increasing times, in full size.
 
-    Decoding goes on from one to the next where that is near, so that several of one round cost
+    Decoding goes on from one to the next where that is near, so several stills of one round cost
     little more than one.
 
     Yields
     ------
     Frame or None
-        None behind the last picture.
+        None after the last picture.
 
     Raises
     ------

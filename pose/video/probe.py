@@ -38,15 +38,11 @@ ROUNDING_S = 0.001
 _SEEK_BEYOND_S = 10.0
 
 
-# Codes of the warnings a probe may give.
-CLIP_WARNINGS = frozenset({"hdr", "slow-frame-rate", "cut-short"})
-
-
 @dataclass(frozen=True)
 class ClipWarning:
     """Something the user should know although the clip can be judged.
 
-    `code` is one of `CLIP_WARNINGS`; `text` is one plain line.
+    `code` is short and for programs: hdr, slow-frame-rate, cut-short; `text` is one plain line.
     """
 
     code: str

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from http import HTTPStatus
 from typing import Annotated
 
@@ -10,15 +12,17 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from annotate.errors import CorrectionError
 from annotate.plan.draft import draft_plan
+from annotate.plan.model import ClassPlan, Timeline
 from annotate.plan.read import parse_plan
-from annotate.review.edits import Edit
+from annotate.review.edits import Edit, check_edits
 from annotate.review.model import Note, Review
 from api.http.openapi import problems
 from api.http.problems import Problem
 from api.http.status import done_folder
 from api.http.store import Store
-from api.http.summary import outcome_of
-from api.work.folder import plan_of, plan_text_of, review_of, with_edits, with_notes, with_plan
+from api.http.summary import summary_of
+from api.work.folder import Inputs, ReviewFolder
+from api.work.produce import produce
 
 MOST_EDITS = 1000
 MOST_NOTES = 1000
@@ -85,8 +89,22 @@ class KeptPlan(BaseModel):
 def add_reworking(app: FastAPI, store: Store) -> None:
     """Add the doors."""
 
-    def kept(review_id: str, review: Review) -> Review:
-        store.renew(review_id, outcome_of(review))
+    def made_again(
+        folder: ReviewFolder,
+        review_id: str,
+        *,
+        plan: ClassPlan | Timeline | None,
+        edits: Sequence[Edit],
+        notes: Sequence[Note],
+        inputs: Inputs | None = None,
+    ) -> Review:
+        """The review of the same take under these conditions, written with all that follows."""
+        from annotate import pipeline
+
+        take = folder.take(folder.review())
+        review = pipeline.review_take(take, plan, edits=edits, notes=notes)
+        produce(folder, review, inputs=inputs, draw_later=True)
+        store.renew(review_id, summary_of(review))
         return review
 
     @app.patch(
@@ -97,7 +115,10 @@ def add_reworking(app: FastAPI, store: Store) -> None:
     def correct(review_id: str, corrections: Corrections) -> Review:
         with store.turn:
             folder = done_folder(store, review_id)
-            return kept(review_id, with_edits(folder, corrections.edits))
+            before = folder.review()
+            return made_again(
+                folder, review_id, plan=before.plan, edits=corrections.edits, notes=before.notes
+            )
 
     @app.put(
         "/api/reviews/{review_id}/notes",
@@ -108,7 +129,11 @@ def add_reworking(app: FastAPI, store: Store) -> None:
         notes = [Note(at_s=n.at_s, tag=n.tag, text=n.text) for n in given.notes]
         with store.turn:
             folder = done_folder(store, review_id)
-            return kept(review_id, with_notes(folder, notes))
+            ordered = tuple(sorted(notes, key=lambda n: n.at_s))
+            review = folder.review().model_copy(update={"notes": ordered})
+            produce(folder, review, draw_later=True)
+            store.renew(review_id, summary_of(review))
+            return review
 
     @app.get(
         "/api/reviews/{review_id}/plan",
@@ -117,9 +142,9 @@ def add_reworking(app: FastAPI, store: Store) -> None:
     )
     def plan_text(review_id: str) -> KeptPlan:
         folder = done_folder(store, review_id)
-        if plan_of(folder) is None:
-            return KeptPlan(text=draft_plan(review_of(folder)), drafted=True)
-        return KeptPlan(text=plan_text_of(folder), drafted=False)
+        if folder.plan() is None:
+            return KeptPlan(text=draft_plan(folder.review()), drafted=True)
+        return KeptPlan(text=folder.plan_text(), drafted=False)
 
     @app.put(
         "/api/reviews/{review_id}/plan",
@@ -130,8 +155,13 @@ def add_reworking(app: FastAPI, store: Store) -> None:
         plan = None if given.text is None else parse_plan(given.text, "plan.yaml")
         with store.turn:
             folder = done_folder(store, review_id)
+            before = folder.review()
+            inputs = replace(folder.inputs(before), plan=plan, plan_text=given.text)
             try:
-                return kept(review_id, with_plan(folder, plan, given.text))
+                return made_again(
+                    folder, review_id, plan=plan, edits=check_edits(before.edits),
+                    notes=before.notes, inputs=inputs,
+                )  # fmt: skip
             except CorrectionError as error:
                 raise Problem(
                     HTTPStatus.CONFLICT,

@@ -16,7 +16,6 @@ from api.http.problems import Problem
 from api.http.status import done_folder
 from api.http.store import Store
 from api.words import clock
-from api.work.folder import review_of
 
 _TYPED = "title: Harbour\nblocks:\n  - {name: Squat, movement: squat, rounds: 3, work: 30}\n"
 
@@ -72,7 +71,7 @@ def add_planning(app: FastAPI, store: Store) -> None:
         summary="Two takes of one plan side by side: per block which is better, and why",
     )
     def takes(first: str, second: str) -> TwoTakes:
-        reviews = [review_of(done_folder(store, review_id)) for review_id in (first, second)]
+        reviews = [done_folder(store, review_id).review() for review_id in (first, second)]
         compared = two_takes(*reviews)
         if compared is None:
             raise Problem(

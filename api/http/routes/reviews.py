@@ -8,24 +8,26 @@ import shutil
 import time
 from collections.abc import AsyncIterator
 from http import HTTPStatus
-from pathlib import Path
 
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import StreamingResponse
 from starlette.concurrency import run_in_threadpool
 
-from annotate.plan.read import LARGEST_FILE, plan_from_bytes
+from annotate.cues.captions import caption_text, words_in
+from annotate.plan.read import plan_from_bytes
+from annotate.script.phrases import phrase_text, phrases_of
 from api.http import limits
 from api.http.openapi import EVENTS, FORM, problems
 from api.http.problems import Problem
 from api.http.status import Accepted, Standing, known, standing_of, unknown
-from api.http.store import ARRIVING, Store
+from api.http.store import Store
 from api.http.upload import Part, receive_parts
 from api.words import clock
-from api.work.folder import CAPTIONS, CLIP, keep_plan
+from api.work.folder import Inputs, ReviewFolder
 from pose.cache import forget_clip
 from pose.errors import ClipError
 from pose.video.probe import probe
+from pose.video.source import StoredClip
 
 _LOOK_EVERY_S = 0.5
 # A browser opens the stream again by itself; none is kept for ever.
@@ -52,11 +54,11 @@ def add_asking(app: FastAPI, store: Store) -> None:
         folder = store.incoming / review_id
         folder.mkdir(parents=True)
         try:
-            largest = {"clip": limits.LARGEST_CLIP, "plan": LARGEST_FILE, "captions": LARGEST_FILE}
-            parts = await receive_parts(request, folder, largest)
-            name = await run_in_threadpool(_check_parts, parts, folder)
-            (folder / ARRIVING).touch()
-            folder.rename(store.folder(review_id))
+            parts = await receive_parts(request, folder, limits.LARGEST_PARTS)
+            arriving = ReviewFolder(folder)
+            name = await run_in_threadpool(_check_parts, parts, arriving)
+            arriving.arriving.touch()
+            folder.rename(store.folder(review_id).path)
         finally:
             shutil.rmtree(folder, ignore_errors=True)
         await run_in_threadpool(store.add, review_id, name)
@@ -139,35 +141,40 @@ async def _events(store: Store, review_id: str, request: Request) -> AsyncIterat
         await asyncio.sleep(_LOOK_EVERY_S)
 
 
-def _check_parts(parts: dict[str, Part], folder: Path) -> str:
+def _check_parts(parts: dict[str, Part], folder: ReviewFolder) -> str:
     """Refuse a bad plan or clip now, not after the wait; give the files their names."""
     clip = parts.get("clip")
     if clip is None or not clip.size:
         raise Problem(HTTPStatus.UNPROCESSABLE_ENTITY, 'the field "clip" is missing or empty')
     name = clip.name or "clip"
-    plan = parts.get("plan")
-    # A form's file field left empty arrives as a part without name or content.
-    if plan is not None and (plan.size or plan.name):
-        data = plan.path.read_bytes()
-        checked = plan_from_bytes(data, plan.name or "plan.yaml")
-        yaml = not plan.name.lower().endswith((".xlsx", ".csv"))
-        keep_plan(folder, checked, data.decode("utf-8-sig") if yaml else None)
-        plan.path.unlink()
-    captions = parts.get("captions")
-    if captions is not None and captions.size:
-        with captions.path.open("rb") as file:
-            webvtt = file.read(16).lstrip(b"\xef\xbb\xbf").startswith(b"WEBVTT")
-        captions.path.rename(folder / CAPTIONS[0 if webvtt else 1])
-    clip.path.rename(folder / CLIP)
-    try:
-        length_s = probe(folder / CLIP).info.duration_s
-    except ClipError as error:
-        raise ClipError(str(error).replace(str(folder / CLIP), name)) from error
+    folder.keep(_inputs(parts))
+    clip.path.rename(folder.clip)
+    length_s = probe(StoredClip(folder.clip, name)).info.duration_s
     if length_s > limits.LONGEST_CLIP_S:
         raise ClipError(
             f"{name}: lasts {clock(length_s)}; {clock(limits.LONGEST_CLIP_S)} is the most, "
             "cut it in two"
         )
-    for left in folder.glob("*.part"):
-        left.unlink()
+    folder.tidy()
     return name
+
+
+def _inputs(parts: dict[str, Part]) -> Inputs:
+    """What came with the clip, read and checked."""
+    plan, plan_text, captions, phrases = None, None, None, None
+    part = parts.get("plan")
+    # A form's file field left empty arrives as a part without name or content.
+    if part is not None and (part.size or part.name):
+        data = part.path.read_bytes()
+        plan = plan_from_bytes(data, part.name or "plan.yaml")
+        table = part.name.lower().endswith((".xlsx", ".csv"))
+        plan_text = None if table else data.decode("utf-8-sig")
+    part = parts.get("captions")
+    if part is not None and part.size:
+        captions = caption_text(part.path, part.name or "captions")
+        words_in(captions, part.name or "captions")
+    part = parts.get("phrases")
+    if part is not None and part.size:
+        phrases = phrase_text(part.path, part.name or "phrases.yaml")
+        phrases_of(phrases, part.name or "phrases.yaml")
+    return Inputs(plan=plan, plan_text=plan_text, captions=captions, phrases=phrases)

@@ -31,6 +31,30 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            print(f"takeproof {version('takeproof')}")
+        except PackageNotFoundError:  # run from a folder, without having been installed
+            print("takeproof (not installed)")
+        raise typer.Exit
+
+
+@app.callback()
+def takeproof(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", help="Say which version this is.", callback=_version, is_eager=True
+        ),
+    ] = False,
+) -> None:
+    """Proof-read a filmed rehearsal of an interval class against the class plan."""
+
+
 OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where to write.")]
 
 
@@ -225,7 +249,7 @@ def demo(out: OutFolder = None) -> None:
     """Review the bundled demo class against its plan; needs no network."""
     from importlib.resources import as_file, files
 
-    folder = files("clips") / "demo"
+    folder = files("clips.demo")
     with ExitStack() as stack:
         clip, plan, captions = (
             stack.enter_context(as_file(folder / name))

@@ -44,7 +44,7 @@ from pose.video.source import Source
 
 Progress = Callable[[str, float], None]
 
-# Fraction of the running time that goes into looking at the pictures (measured, see docs).
+# Fraction of the running time that goes into looking at the pictures (see docs/measurements.md).
 _PICTURES = 0.97
 
 

@@ -1,11 +1,15 @@
-"""From a clip (or a track) and a plan to the review: the whole way through."""
+"""The one walk through the house: a clip becomes a take, and a take a review.
+
+A :class:`Take` holds all that was seen and heard. Judging it needs no video any more, so the same
+take can be held against another plan, or judged again with corrections by hand.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from threading import Event
 
@@ -31,27 +35,48 @@ from annotate.periods.segment import cut
 from annotate.plan.model import ClassPlan, Timeline, unroll
 from annotate.plan.read import read_plan
 from annotate.review.edits import Edit, corrected
-from annotate.review.model import Clip, Notice, Review
+from annotate.review.model import Clip, Note, Notice, Review
 from pose.extract.parallel import extract
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
 from pose.track import PoseTrack
-from pose.video.probe import CLIP_WARNINGS, ClipProbe, probe
+from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
 Progress = Callable[[str, float], None]
 
-# Share of the running time that goes into looking at the pictures.
+# Fraction of the running time that goes into looking at the pictures (see docs/measurements.md).
 _PICTURES = 0.97
 
 
+@dataclass(frozen=True, eq=False)
+class Take:
+    """All that was seen and heard of one rehearsal.
+
+    Attributes
+    ----------
+    track : PoseTrack
+        The body over time, with the facts about the clip.
+    beats : tuple of Beat
+        The music, see :func:`annotate.music.beat.find_beats`.
+    words : tuple of Word
+        What was said, see :func:`annotate.cues.captions.read_captions`.
+    notices : tuple of Notice
+        What must be known of the footage before the findings are believed.
+    """
+
+    track: PoseTrack
+    beats: tuple[Beat, ...] = ()
+    words: tuple[Word, ...] = ()
+    notices: tuple[Notice, ...] = ()
+
+
 def review_clip(
-    clip: str | Path,
+    clip: Source,
     plan: str | Path | ClassPlan | None = None,
     captions: str | Path | None = None,
     *,
     progress: Progress | None = None,
-    on_track: Callable[[PoseTrack], None] | None = None,
 ) -> Review:
     """Review a filmed rehearsal.
 
@@ -64,52 +89,18 @@ def review_clip(
     captions : path or None
         WebVTT or SubRip of what was said; its cues are held against the footage.
     progress : callable or None
-        Called with a stage in plain words and the part done of the whole, 0 to 1. May raise
-        :class:`pose.errors.Cancelled` to stop.
-    on_track : callable or None
-        Given the track once all pictures have been looked at, to keep it for corrections.
+        As for :func:`read_take`.
 
     Raises
     ------
     InputError
         The clip, the plan or the captions are at fault; one line says what and where.
     """
-    tell = progress or (lambda stage, part: None)
     planned = read_plan(Path(plan)) if isinstance(plan, str | Path) else plan
-    words = () if captions is None else read_captions(Path(captions))
-    tell("reading the clip", 0.0)
-    found = probe(clip)
-    with _listening(clip, found.info.sha256) as heard:
-        track = extract(
-            clip,
-            clip=found,
-            progress=lambda part: tell("looking at the pictures", _PICTURES * part),
-        )
-        if on_track is not None:
-            on_track(track)
-        tell("listening to the music", _PICTURES)
-        beats, unheard = heard.result()
-    tell("counting and comparing", _PICTURES + 0.01)
-    notices = (*warnings(found), *unheard)
-    review = review_track(track, planned, notices=notices, words=words, beats=beats)
-    tell("done", 1.0)
+    review = review_take(read_take(clip, captions, progress=progress), planned)
+    if progress is not None:
+        progress("done", 1.0)
     return review
-
-
-@contextmanager
-def _listening(clip: Source, sha256: str) -> Iterator[Future[Heard]]:
-    """The music is listened to aside, and no longer than this block lasts."""
-    stop = Event()
-    with ThreadPoolExecutor(1, thread_name_prefix="ear") as aside:
-        try:
-            yield aside.submit(listen, clip, sha256, stop)
-        finally:
-            stop.set()
-
-
-def warnings(found: ClipProbe) -> tuple[Notice, ...]:
-    """What the clip's probe warns of."""
-    return tuple(Notice(level="warning", code=w.code, text=w.text) for w in found.warnings)
 
 
 def review_track(
@@ -117,7 +108,6 @@ def review_track(
     plan: ClassPlan | Timeline | None = None,
     *,
     edits: Sequence[Edit] = (),
-    notices: Sequence[Notice] = (),
     words: Sequence[Word] = (),
     beats: Sequence[Beat] = (),
 ) -> Review:
@@ -129,14 +119,129 @@ def review_track(
     plan : ClassPlan, Timeline or None
     edits : sequence of Edit
         Corrections by hand, applied on top of the analysis.
-    notices : sequence of Notice
-        What is already known of the footage; the review's own follow.
+    words, beats
+        As in :class:`Take`.
+    """
+    return review_take(take_of(track, heard=(tuple(beats), ()), words=words), plan, edits=edits)
+
+
+def correct_review(
+    review: Review, track: PoseTrack, edits: Sequence[Edit], words: Sequence[Word] = ()
+) -> Review:
+    """A review made again with corrections by hand.
+
+    Parameters
+    ----------
+    review : Review
+        Any review of this take: its plan, its notes and what is known of its footage are used.
+    track : PoseTrack
+        Of the same clip.
+    edits : sequence of Edit
+        The whole list; an empty one gives the original analysis back.
     words : sequence of Word
-        What was said, see :func:`annotate.cues.captions.read_captions`.
-    beats : sequence of Beat
-        The music, see :func:`annotate.music.beat.find_beats`.
+        What was said, if the cues are to be judged.
+
+    Raises
+    ------
+    CorrectionError
+        An edit that points at nothing.
+    """
+    take = taken_before(review, track, words)
+    return review_take(take, review.plan, edits=edits, notes=review.notes)
+
+
+def read_take(
+    clip: Source, captions: str | Path | None = None, *, progress: Progress | None = None
+) -> Take:
+    """See and hear a clip.
+
+    Parameters
+    ----------
+    clip : path
+    captions : path or None
+        WebVTT or SubRip of what was said.
+    progress : callable or None
+        Called with a stage in plain words and the fraction done of the whole, 0 to 1. May raise
+        :class:`pose.errors.Cancelled` to stop.
+
+    Raises
+    ------
+    InputError
+        The clip or the captions are at fault; one line says what and where.
+    """
+    tell = progress or (lambda stage, fraction: None)
+    words = () if captions is None else read_captions(Path(captions))
+    tell("reading the clip", 0.0)
+    found = probe(clip)
+    with _listening(clip, found.info.sha256) as heard:
+        track = extract(
+            clip,
+            clip=found,
+            progress=lambda fraction: tell("looking at the pictures", _PICTURES * fraction),
+        )
+        tell("listening to the music", _PICTURES)
+        take = take_of(track, found, heard.result(), words)
+    tell("counting and comparing", _PICTURES + 0.01)
+    return take
+
+
+def take_of(
+    track: PoseTrack,
+    found: ClipProbe | None = None,
+    heard: Heard = ((), ()),
+    words: Sequence[Word] = (),
+) -> Take:
+    """Put together what was seen and heard of a clip.
+
+    Parameters
+    ----------
+    track : PoseTrack
+    found : ClipProbe or None
+        What the clip's file warns of.
+    heard : Heard
+        What listening gave: beats, and notices of the sound.
+    words : sequence of Word
+    """
+    warned = () if found is None else found.warnings
+    notices = (
+        *(Notice(level="warning", code=w.code, text=w.text, origin="footage") for w in warned),
+        *heard[1],
+        *say.about_footage(track),
+    )
+    return Take(track, heard[0], tuple(words), notices)
+
+
+def taken_before(review: Review, track: PoseTrack, words: Sequence[Word] = ()) -> Take:
+    """The take a review was made of: its clip need not be seen or heard again."""
+    notices = tuple(n for n in review.notices if n.origin == "footage")
+    return Take(track, beats_of(review.music), tuple(words), notices)
+
+
+def review_take(
+    take: Take,
+    plan: ClassPlan | Timeline | None = None,
+    *,
+    edits: Sequence[Edit] = (),
+    notes: Sequence[Note] = (),
+) -> Review:
+    """Judge a take: find its periods, count, compare with the plan.
+
+    Parameters
+    ----------
+    take : Take
+    plan : ClassPlan, Timeline or None
+    edits : sequence of Edit
+        Corrections by hand, applied on top of the analysis.
+    notes : sequence of Note
+        Remarks that were typed, kept as they are.
+
+    Raises
+    ------
+    CorrectionError
+        An edit that points at nothing.
     """
     timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
+    track = take.track
     signals = movement_signals(track, mirrored=timeline.mirrored if timeline else False)
     deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline)
     if edits:
@@ -158,46 +263,19 @@ def review_track(
         drift=drift,
         stills=find_stills(periods),
         edits=tuple(e.model_dump(exclude_none=True) for e in edits),
+        notes=tuple(sorted(notes, key=lambda n: n.at_s)),
         notices=(
-            *notices,
-            *say.about_footage(track),
+            *take.notices,
             *say.about_plan(timeline, view),
             *about_periods(periods, comparison),
             *about_drift(drift),
         ),
     )
-    if words:
-        judged = judge_cues(words, review, timeline.spoken_sides if timeline else None)
+    if take.words:
+        judged = judge_cues(take.words, review, timeline.spoken_sides if timeline else None)
         told = (*review.notices, *judged.notices)
         review = review.model_copy(update={"cues": judged.cues, "notices": told})
-    return with_music(review, beats) if beats else review
-
-
-def correct_review(
-    review: Review, track: PoseTrack, edits: Sequence[Edit], words: Sequence[Word] = ()
-) -> Review:
-    """A review made anew with corrections by hand.
-
-    Parameters
-    ----------
-    review : Review
-        Any review of this take: its plan and what is known of its clip are used.
-    track : PoseTrack
-        Of the same clip.
-    edits : sequence of Edit
-        The whole list; an empty one gives the original analysis back.
-    words : sequence of Word
-        What was said, if the cues are to be judged.
-
-    Raises
-    ------
-    CorrectionError
-        An edit that points at nothing.
-    """
-    of_clip = [n for n in review.notices if n.code in CLIP_WARNINGS]
-    beats = beats_of(review.music)
-    made = review_track(track, review.plan, edits=edits, notices=of_clip, words=words, beats=beats)
-    return made.model_copy(update={"notes": review.notes})
+    return with_music(review, take.beats) if take.beats else review
 
 
 def _deliveries(
@@ -213,3 +291,14 @@ def _deliveries(
     judge = Judge(unlike, reps_missed(signals))
     pairings = align_in_any_order(activities, timeline.periods, judge, merge_most=merge_most)
     return with_plan(signals, activities, timeline, pairings)
+
+
+@contextmanager
+def _listening(clip: Source, sha256: str) -> Iterator[Future[Heard]]:
+    """Listen to the music beside the pictures, for no longer than this block lasts."""
+    stop = Event()
+    with ThreadPoolExecutor(1, thread_name_prefix="listen") as beside:
+        try:
+            yield beside.submit(listen, clip, sha256, stop)
+        finally:
+            stop.set()

@@ -26,6 +26,7 @@ def about_footage(track: PoseTrack) -> list[Notice]:
                 level="warning",
                 code="nobody",
                 text="Nobody was found in the picture: film the whole body, from 2 to 4 metres.",
+                origin="footage",
             )
         ]
     missing = 1.0 - float(track.present.mean())
@@ -35,6 +36,7 @@ def about_footage(track: PoseTrack) -> list[Notice]:
                 level="warning",
                 code="absent",
                 text=f"Nobody was found in {missing:.0%} of the pictures: not assessable there.",
+                origin="footage",
             )
         )
     if track.clip.variable_frame_rate:
@@ -44,6 +46,7 @@ def about_footage(track: PoseTrack) -> list[Notice]:
                 code="variable-frame-rate",
                 text="The clip's frame rate varies. Times here are true times; an editor that "
                 "assumes a fixed rate may show them elsewhere.",
+                origin="footage",
             )
         )
     return out

@@ -63,25 +63,46 @@ def read_captions(path: Path) -> tuple[Word, ...]:
     CaptionError
         The file is missing, too large, not text, or holds no captions.
     """
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise CaptionError(f"{path}: larger than 10 MB; give a .vtt or .srt caption file")
-        content = path.read_bytes()
-    except FileNotFoundError as error:
-        raise CaptionError(f"{path}: no such file; check the name and the folder") from error
-    except OSError as error:
-        raise CaptionError(f"{path}: cannot be read ({(error.strerror or '').lower()})") from error
-    try:
-        if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-            text = content.decode("utf-16")
-        else:
-            text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise CaptionError(f"{path}: not UTF-8 text; save the captions as UTF-8") from error
+    return words_in(caption_text(path), str(path))
+
+
+def words_in(text: str, name: str) -> tuple[Word, ...]:
+    """The words of captions given as text; messages call it `name`.
+
+    Raises
+    ------
+    CaptionError
+        No captions in it.
+    """
     try:
         return words_of(text)
     except ValueError as error:
-        raise CaptionError(f"{path}{error}") from error
+        raise CaptionError(f"{name}{error}") from error
+
+
+def caption_text(path: Path, name: str | None = None) -> str:
+    """The text of a caption file; messages call it `name`, else by its path.
+
+    Raises
+    ------
+    CaptionError
+        The file is missing, too large, or not text.
+    """
+    name = name or str(path)
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise CaptionError(f"{name}: larger than 10 MB; give a .vtt or .srt caption file")
+        content = path.read_bytes()
+    except FileNotFoundError as error:
+        raise CaptionError(f"{name}: no such file; check the name and the folder") from error
+    except OSError as error:
+        raise CaptionError(f"{name}: cannot be read ({(error.strerror or '').lower()})") from error
+    try:
+        if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+            return content.decode("utf-16")
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise CaptionError(f"{name}: not UTF-8 text; save the captions as UTF-8") from error
 
 
 def words_of(text: str) -> tuple[Word, ...]:

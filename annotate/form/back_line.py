@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 # 2016, BMC Musculoskelet Disord, 10.1186/s12891-016-1250-1); the upper end, because an outline
 # sees less than a sensor.
 ROUNDED_DEG = 15.0
-# Good within 15 degrees, poor at 30 (measured, see DEVELOPERS.md); the direction the model gives is
+# Good within 15 degrees, poor at 30 (measured, see docs/measurements.md); the direction the model gives is
 # itself off by up to 10, so the limit lies between.
 FURTHEST_OFF_SIDE_DEG = 25.0
 # Below this inclination, the published edge of "upright" (RULA, REBA), the outline is that of

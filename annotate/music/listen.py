@@ -48,7 +48,7 @@ def listen(clip: Source, sha256: str, stop: Event | None = None) -> Heard:
     try:
         beats = find_beats(onsets(_until(stop, sound(clip))))
     except ClipError as error:  # the pictures can still be judged
-        return (), (Notice(level="warning", code="sound", text=str(error)),)
+        return (), (Notice(level="warning", code="sound", text=str(error), origin="footage"),)
     _remember(beats, kept)
     return beats, ()
 

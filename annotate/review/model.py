@@ -300,6 +300,10 @@ class Notice(Frozen):
     start_s: float | None = None
     end_s: float | None = None
     text: str
+    origin: Literal["footage", "finding"] = Field(
+        default="finding",
+        description="footage: about the clip itself, whatever the plan; finding: what came of it",
+    )
 
 
 class Review(Frozen):

@@ -15,7 +15,7 @@ from annotate.reading import Frozen
 from annotate.review.model import Comparison, Period, Review, Status
 from annotate.script.last_take import beside
 from annotate.script.lines import wishes_of
-from annotate.script.phrases import Phrases, own_phrases
+from annotate.script.phrases import Phrases, default_phrases
 from annotate.script.schedule import ScriptLine, placed
 from annotate.text import clock
 
@@ -72,7 +72,7 @@ def make_script(review: Review, phrases: Phrases | None = None) -> Script:
         return _script_of_take(review)
     planned = review.plan.periods
     rows = {c.planned.index: c for c in review.comparison if c.planned is not None}
-    wishes = wishes_of(review, planned, rows, phrases or own_phrases())
+    wishes = wishes_of(review, planned, rows, phrases or default_phrases())
     lines = beside(placed(wishes), planned, rows, review)
     return Script(
         title=review.plan.title,

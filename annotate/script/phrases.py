@@ -66,69 +66,100 @@ class Phrases(Frozen):
 
 
 @cache
-def own_phrases(language: str = "en") -> Phrases:
+def default_phrases(language: str = "en") -> Phrases:
     """The phrases that come with takeproof."""
     text = (files("annotate.script") / "languages" / f"{language}.phrases.yaml").read_text("utf-8")
     return Phrases(**YAML(typ="safe", pure=True).load(text))
 
 
 def read_phrases(path: Path) -> Phrases:
-    """Our own phrases with those of a file in their place.
+    """The default phrases with those of a file in their place.
 
     Raises
     ------
     PhraseError
         The file cannot be read, or holds a key or a {word} nobody fills in.
     """
+    return phrases_of(phrase_text(path), str(path))
+
+
+def phrase_text(path: Path, name: str | None = None) -> str:
+    """The text of a phrase file; messages call it `name`, else by its path.
+
+    Raises
+    ------
+    PhraseError
+        The file cannot be read.
+    """
+    name = name or str(path)
     try:
         if path.stat().st_size > _LARGEST_FILE:
-            raise PhraseError(f"{path}: larger than 100 kB; give a phrase file")
-        values = YAML(typ="safe", pure=True).load(path.read_text(encoding="utf-8-sig"))
+            raise PhraseError(f"{name}: larger than 100 kB; give a phrase file")
+        return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError as error:
-        raise PhraseError(f"{path}: no such file; check the name and the folder") from error
+        raise PhraseError(f"{name}: no such file; check the name and the folder") from error
     except (OSError, UnicodeDecodeError) as error:
-        raise PhraseError(f"{path}: cannot be read as text; save it as UTF-8") from error
+        raise PhraseError(f"{name}: cannot be read as text; save it as UTF-8") from error
+
+
+def phrases_of(text: str | None, name: str) -> Phrases:
+    """Phrases from the text of a file, in the place of the default ones; None: the default ones.
+
+    Parameters
+    ----------
+    name : str
+        What messages call the file.
+
+    Raises
+    ------
+    PhraseError
+        As for :func:`read_phrases`.
+    """
+    if text is None:
+        return default_phrases()
+    try:
+        values = YAML(typ="safe", pure=True).load(text)
     except (YAMLError, RecursionError) as error:
         mark = error.problem_mark if isinstance(error, MarkedYAMLError) else None
         where = f", line {mark.line + 1}" if mark is not None else ""
         raise PhraseError(
-            f'{path}{where}: not YAML; write lines such as halfway: "Half."'
+            f'{name}{where}: not YAML; write lines such as halfway: "Half."'
         ) from error
     if not isinstance(values, dict):
-        raise PhraseError(f'{path}: no phrases; write lines such as halfway: "Half."')
-    own = own_phrases().model_dump()
+        raise PhraseError(f'{name}: no phrases; write lines such as halfway: "Half."')
+    own = default_phrases().model_dump()
     for key, value in values.items():
         if key not in own:
             guess = nearest(str(key), own)
             hint = f'; did you mean "{guess}"?' if guess else f"; known: {', '.join(own)}"
-            raise PhraseError(f'{path}: unknown phrase "{str(key)[:40]}"{hint}')
-        _check(path, str(key), value, own[key])
+            raise PhraseError(f'{name}: unknown phrase "{str(key)[:40]}"{hint}')
+        _check(name, str(key), value, own[key])
         own[key] = {**own[key], **value} if isinstance(own[key], dict) else value
     try:
         return Phrases(**own)
     except ValidationError as error:
         key = error.errors()[0]["loc"][0]
-        raise PhraseError(f'{path}: "{key}" should be text, or a list of texts') from error
+        raise PhraseError(f'{name}: "{key}" should be text, or a list of texts') from error
 
 
-def _check(path: Path, key: str, value: object, own: object) -> None:
+def _check(name: str, key: str, value: object, own: object) -> None:
     """Every text of one line, not too long to say, with nothing to fill in that never is."""
     if isinstance(own, dict) != isinstance(value, dict):
         shape = "a text for each movement or point" if isinstance(own, dict) else "text"
-        raise PhraseError(f'{path}: "{key}" should be {shape}')
+        raise PhraseError(f'{name}: "{key}" should be {shape}')
     held = list(value.values()) if isinstance(value, dict) else value
     texts = held if isinstance(held, list) else [held]
     for text in texts or [None]:
         if not isinstance(text, str) or not text.strip() or len(text) > _LONGEST:
             raise PhraseError(
-                f'{path}: "{key}" should be text of 1 to {_LONGEST} characters, or a list of such'
+                f'{name}: "{key}" should be text of 1 to {_LONGEST} characters, or a list of such'
             )
         names = () if isinstance(own, dict) else _needed(own)
         unfilled = [n for n in _BRACES.findall(text) if n not in names]
         if unfilled or set(_BRACES.sub("", text)) & {"{", "}"}:
             known = ", ".join(f"{{{n}}}" for n in names) or "nothing in braces"
             raise PhraseError(
-                f'{path}: "{key}": "{text[:60]}" has braces that are not filled in; use {known}'
+                f'{name}: "{key}": "{text[:60]}" has braces that are not filled in; use {known}'
             )
 
 

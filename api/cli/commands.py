@@ -18,7 +18,8 @@ from pose.errors import InputError
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from pose.track import PoseTrack
+    from api.work.folder import ReviewFolder
+    from api.work.produce import Produced
 
 # The usage error of whichever click this typer runs on; typer does not name it itself.
 _UsageError: type[Exception] = typer.BadParameter.__mro__[1]
@@ -29,6 +30,30 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            print(f"takeproof {version('takeproof')}")
+        except PackageNotFoundError:  # run from a folder, without having been installed
+            print("takeproof (not installed)")
+        raise typer.Exit
+
+
+@app.callback()
+def takeproof(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", help="Say which version this is.", callback=_version, is_eager=True
+        ),
+    ] = False,
+) -> None:
+    """Proof-read a filmed rehearsal of an interval class against the class plan."""
+
 
 OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where to write.")]
 
@@ -120,15 +145,14 @@ def plan(
 def _draft(take: Path, out: Path | None) -> None:
     from annotate.plan.draft import draft_plan
     from annotate.review.read import read_review
-    from api.words import one_line
-    from api.work.output import write_texts
+    from api.work.files import replace_together
 
     text = draft_plan(read_review(take))
     if out is None:
         print(text, end="")
         return
-    write_texts({out.name: text}, out.parent)
-    _console().print(one_line(f"Written to {out}"), markup=False, highlight=False, soft_wrap=True)
+    replace_together(out.parent, {out.name: text})
+    _say(f"Written to {out}")
 
 
 @app.command()
@@ -141,29 +165,24 @@ def correct(
 
     Without --out the result goes into "corrected" beside REVIEW_JSON, which stays as it is.
     """
-    from annotate.cues.captions import read_captions
-    from annotate.pipeline import correct_review
+    from annotate import pipeline
     from annotate.review.edits import read_edits
     from annotate.review.read import read_review
-    from annotate.script.build import make_script
-    from api.cli.tables import print_review
-    from api.words import one_line
-    from api.work.output import TRACK_NAME, check_folder, kept_captions, write_review
-    from pose.track import PoseTrack
+    from api.work.files import check_folder
+    from api.work.folder import ReviewFolder
+    from api.work.produce import produce
 
-    folder = out or review.parent / "corrected"
-    check_folder(folder)
-    found = read_review(review)
+    source, folder = ReviewFolder(review.parent), ReviewFolder(out or review.parent / "corrected")
+    check_folder(folder.path)
+    before = read_review(review)
     listed = read_edits(edits)
-    track = PoseTrack.read_parquet(review.parent / TRACK_NAME)
-    captions = kept_captions(review.parent)
-    words = () if captions is None else read_captions(captions)
-    result = correct_review(found, track, listed, words)
-    written = write_review(result, make_script(result), folder, track, captions)
-    console = _console()
-    print_review(result, console)
-    names = ", ".join(path.name for path in written)
-    console.print(one_line(f"Written to {folder}: {names}"), markup=False, highlight=False)
+    take = source.take(before)
+    result = pipeline.review_take(take, before.plan, edits=listed, notes=before.notes)
+    inputs = source.inputs(before)
+    produced = produce(folder, result, track=take.track, inputs=inputs, clip=inputs.clip)
+    _print_produced(produced, folder)
+    if result.stills and inputs.clip is None:
+        _say(f"{before.clip.name}: not found any more, so no stills were drawn")
 
 
 @app.command()
@@ -202,7 +221,7 @@ def export(
     from annotate.exports import marker_list
     from annotate.review.read import read_review
     from api.words import one_line
-    from api.work.output import write_texts
+    from api.work.files import replace_together
 
     found = read_review(review)
     if into is not None:
@@ -219,10 +238,10 @@ def export(
             out or review.with_name(Path(found.clip.name).stem + made.suffix),
             made.warnings,
         )
-        write_texts({out.name: made.text}, out.parent)
+        replace_together(out.parent, {out.name: made.text})
     for warning in warnings:
         print(one_line(f"takeproof: warning: {warning}"), file=sys.stderr)
-    _console().print(one_line(f"Written to {out}"), markup=False, highlight=False, soft_wrap=True)
+    _say(f"Written to {out}")
 
 
 @app.command()
@@ -230,7 +249,7 @@ def demo(out: OutFolder = None) -> None:
     """Review the bundled demo class against its plan; needs no network."""
     from importlib.resources import as_file, files
 
-    folder = files("clips") / "demo"
+    folder = files("clips.demo")
     with ExitStack() as stack:
         clip, plan, captions = (
             stack.enter_context(as_file(folder / name))
@@ -270,31 +289,46 @@ def _review(
     out: Path,
     phrases_path: Path | None = None,
 ) -> None:
-    from annotate import review_clip
+    from annotate import pipeline
+    from annotate.cues.captions import caption_text
     from annotate.plan.read import read_plan
-    from annotate.script.build import make_script
-    from annotate.script.phrases import own_phrases, read_phrases
+    from annotate.script.phrases import phrase_text, phrases_of
     from api.cli.progress import progress_shown
-    from api.cli.tables import print_review
-    from api.words import one_line
-    from api.work.output import check_folder, write_review
-    from api.work.stills import FOLDER, write_stills
+    from api.work.files import check_folder
+    from api.work.folder import Inputs, ReviewFolder
+    from api.work.produce import produce
 
     # Everything that can be refused is refused before the long work.
-    check_folder(out)
+    folder = ReviewFolder(out)
+    check_folder(folder.path)
     plan = None if plan_path is None else read_plan(plan_path)
-    phrases = own_phrases() if phrases_path is None else read_phrases(phrases_path)
-    tracks: list[PoseTrack] = []
+    phrases = None if phrases_path is None else phrase_text(phrases_path)
+    phrases_of(phrases, str(phrases_path))
+    spoken = None if captions is None else caption_text(captions)
     with progress_shown(_console(stderr=True)) as progress:
-        result = review_clip(clip, plan, captions, progress=progress, on_track=tracks.append)
-    written = write_review(result, make_script(result, phrases), out, tracks[0], captions)
-    if write_stills(clip, tracks[0], result, out):
-        written.append(out / FOLDER)
+        take = pipeline.read_take(clip, captions, progress=progress)
+        result = pipeline.review_take(take, plan)
+        progress("done", 1.0)
+    inputs = Inputs(captions=spoken, phrases=phrases, clip=clip)
+    _print_produced(produce(folder, result, track=take.track, inputs=inputs, clip=clip), folder)
+
+
+def _print_produced(produced: Produced, folder: ReviewFolder) -> None:
+    """The table of the review, and what was written where."""
+    from api.cli.tables import print_kept_aside, print_review
+
     console = _console()
-    print_review(result, console)
+    print_review(produced.review, console)
     console.print()
-    names = ", ".join(path.name for path in written)
-    console.print(one_line(f"Written to {out}: {names}"), markup=False, highlight=False)
+    _say(f"Written to {folder.path}: {', '.join(produced.names)}")
+    print_kept_aside(produced, folder, console)
+
+
+def _say(line: str) -> None:
+    """Print one line that may hold names of the user."""
+    from api.words import one_line
+
+    _console().print(one_line(line), markup=False, highlight=False, soft_wrap=True)
 
 
 def _console(*, stderr: bool = False) -> Console:

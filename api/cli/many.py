@@ -10,13 +10,16 @@ from pathlib import Path
 from rich.console import Console
 
 from annotate.plan.read import read_plan
-from annotate.script.phrases import own_phrases, read_phrases
+from annotate.review.model import Review
+from annotate.script.phrases import phrase_text, phrases_of
 from api.cli.progress import progress_shown
+from api.cli.tables import print_kept_aside
 from api.errors import OutputError
 from api.words import clock, one_line
-from api.work.many import Outcome, Wish, review_many
-from api.work.output import check_folder
-from api.work.pool import cluster_crew, local_crew
+from api.work.files import check_folder
+from api.work.folder import ReviewFolder
+from api.work.many import ReviewRequest, review_many
+from api.work.pool import cluster_pool, local_pool
 from pose.video.source import is_address, name_of
 
 
@@ -34,24 +37,28 @@ def review_all(
     A clip that cannot be reviewed does not keep the others from it: 2 then, or 1 if the fault
     was ours.
     """
-    wishes = wishes_for(clips, out)
-    for wish in wishes:
-        check_folder(wish.folder)
+    requests = requests_for(clips, out)
+    for request in requests:
+        check_folder(request.folder.path)
     plan = None if plan_path is None else read_plan(plan_path)
-    phrases = own_phrases() if phrases_path is None else read_phrases(phrases_path)
-    crew = local_crew if scheduler is None else partial(cluster_crew, scheduler)
+    phrases = None if phrases_path is None else phrase_text(phrases_path)
+    phrases_of(phrases, str(phrases_path))
+    pool = local_pool if scheduler is None else partial(cluster_pool, scheduler)
     code = 0
     with progress_shown(aside) as progress:
-        for outcome in review_many(wishes, plan, phrases, crew, progress):
-            if outcome.review is None:
-                code = 1 if outcome.fault or code == 1 else 2
-                aside.print(one_line(f"takeproof: {outcome.error}"), markup=False, soft_wrap=True)
-            else:
-                console.print(one_line(_line(outcome)), markup=False, soft_wrap=True)
+        for result in review_many(requests, plan, phrases, pool, progress):
+            if result.produced is None:
+                code = 1 if result.fault or code == 1 else 2
+                aside.print(one_line(f"takeproof: {result.error}"), markup=False, soft_wrap=True)
+                continue
+            folder = result.request.folder
+            line = _line(result.produced.review, folder)
+            console.print(one_line(line), markup=False, soft_wrap=True)
+            print_kept_aside(result.produced, folder, aside)
     return code
 
 
-def wishes_for(clips: Sequence[str], out: Path | None) -> list[Wish]:
+def requests_for(clips: Sequence[str], out: Path | None) -> list[ReviewRequest]:
     """Each clip with the folder its review goes into.
 
     Raises
@@ -59,7 +66,7 @@ def wishes_for(clips: Sequence[str], out: Path | None) -> list[Wish]:
     OutputError
         A clip in a store, and no folder named.
     """
-    wishes = []
+    requests = []
     seen: Counter[str] = Counter()
     for clip in clips:
         name = name_of(clip)
@@ -72,17 +79,15 @@ def wishes_for(clips: Sequence[str], out: Path | None) -> list[Wish]:
         one = out if len(clips) == 1 else out and out / own
         folder = one or beside
         assert folder is not None
-        wishes.append(Wish(clip, folder))
-    return wishes
+        requests.append(ReviewRequest(clip, ReviewFolder(folder)))
+    return requests
 
 
-def _line(outcome: Outcome) -> str:
-    review = outcome.review
-    assert review is not None
+def _line(review: Review, folder: ReviewFolder) -> str:
     told = [f"{review.clip.name}: {clock(review.clip.duration_s)}"]
     if review.plan is not None:
         off = sum(row.status != "as planned" for row in review.comparison)
         told.append("as planned" if off == 0 else f"{off} off the plan")
     looks = sum(n.level != "info" for n in review.notices)
-    told.append(f"{looks} to look at; written to {outcome.wish.folder}")
+    told.append(f"{looks} to look at; written to {folder.path}")
     return ", ".join(told)

@@ -14,6 +14,8 @@ from annotate.catalogue.model import name_of
 from annotate.plan.model import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Notice, Period, Review
 from api.words import clock, one_line
+from api.work.folder import ReviewFolder
+from api.work.produce import Produced
 
 _STATUS_STYLE = {"as planned": "green", "skipped": "red", "swapped": "red", "added": "yellow"}
 _LEVEL_STYLE = {"warning": "bold red", "look": "yellow", "info": "dim"}
@@ -40,6 +42,13 @@ def print_review(review: Review, console: Console) -> None:
         console.print()
     for notice in review.notices:
         console.print(_notice(notice))
+
+
+def print_kept_aside(produced: Produced, folder: ReviewFolder, console: Console) -> None:
+    """Say which files a hand had edited, and where they are now."""
+    for name, kept in produced.kept_aside:
+        line = f"{name} had been edited: your version is kept as {folder.file(kept)}"
+        console.print(Text(one_line(line)), soft_wrap=True)
 
 
 def print_timeline(timeline: Timeline, console: Console) -> None:

@@ -11,7 +11,13 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.problems import Problem, answer
 
-LARGEST_CLIP = 8_000_000_000
+# The fields of the upload form and the most bytes each may have: all but the clip is text.
+LARGEST_PARTS = {
+    "clip": 8_000_000_000,
+    "plan": 1_000_000,
+    "captions": 1_000_000,
+    "phrases": 100_000,
+}
 LONGEST_CLIP_S = 3 * 3600.0
 # Work on one clip that takes longer is given up; three hours of film take about one.
 LONGEST_WORK_S = 6 * 3600.0

@@ -37,6 +37,11 @@ FORM: dict[str, Any] = {
                             "contentMediaType": "application/octet-stream",
                             "description": "what was said: WebVTT or SubRip",
                         },
+                        "phrases": {
+                            "type": "string",
+                            "contentMediaType": "application/octet-stream",
+                            "description": "your own words for the script: .yaml",
+                        },
                     },
                 }
             }

@@ -5,11 +5,9 @@ from __future__ import annotations
 import shutil
 import threading
 import time
-from collections import deque
 from collections.abc import Callable
-from concurrent.futures import BrokenExecutor, Executor, Future
+from concurrent.futures import Executor, Future
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -18,15 +16,16 @@ from av import FFmpegError
 from api.faults import tell_fault
 from api.http.limits import LONGEST_WORK_S
 from api.http.preview import every_browser_plays, write_preview
-from api.http.store import Entry, Outcome, Store
-from api.http.summary import outcome_of
-from api.work.folder import CLIP, PREVIEW, captions_of, keep_track, named_as_sent, plan_of
-from api.work.pool import clips_at_once, one_process
+from api.http.store import Entry, ReviewSummary, Store
+from api.http.summary import summary_of
+from api.work.pool import LocalPool, WorkerLost, clips_at_once, one_process
+from api.work.produce import produce
 from pose.errors import Cancelled, ClipError, InputError
+from pose.video.source import StoredClip
 
 _TELL_EVERY_S = 0.3
-# Of the running time, where a copy for the browser is made as well.
-_REVIEW_SHARE = 0.6
+# Fraction of the running time for the review, where a copy for the browser is made as well.
+_REVIEW_FRACTION = 0.6
 
 
 def run_job(data: Path, database: str, review_id: str) -> None:
@@ -40,41 +39,37 @@ def run_job(data: Path, database: str, review_id: str) -> None:
     except Cancelled:
         pass
     except InputError as error:
-        store.fail(entry, str(error).replace(str(store.folder(review_id) / CLIP), entry.name))
+        store.fail(entry, str(error))
     except Exception as error:  # the user must see an end, whatever happened
         store.fail(entry, tell_fault(error))
     if store.get(review_id) is None:  # deleted while we wrote
-        shutil.rmtree(store.folder(review_id), ignore_errors=True)
+        shutil.rmtree(store.folder(review_id).path, ignore_errors=True)
 
 
-def _review(store: Store, entry: Entry) -> Outcome:
-    from annotate import review_clip
-    from annotate.script.build import make_script
-    from api.work.output import write_review
+def _review(store: Store, entry: Entry) -> ReviewSummary:
+    from annotate import pipeline
 
     folder = store.folder(entry.id)
+    clip = StoredClip(folder.clip, entry.name)
     tell = _teller(store, entry)
-    copied = not every_browser_plays(folder / CLIP)
-    share = _REVIEW_SHARE if copied else 1.0
-    review = review_clip(
-        folder / CLIP,
-        plan_of(folder),
-        captions_of(folder),
-        progress=lambda stage, part: tell(stage, share * part),
-        on_track=lambda track: keep_track(track, entry.name, folder),
+    copied = not every_browser_plays(folder.clip)
+    fraction = _REVIEW_FRACTION if copied else 1.0
+    take = pipeline.read_take(
+        clip, folder.captions, progress=lambda stage, done: tell(stage, fraction * done)
     )
-    review = named_as_sent(review, entry.name)
+    review = pipeline.review_take(take, folder.plan())
     if copied:
         # Without it the review is still whole; only its picture may not be seen.
         with suppress(ClipError, FFmpegError, OSError):
             write_preview(
-                folder / CLIP, folder / PREVIEW, review.clip.duration_s,
-                lambda part: tell("making a copy for the browser", share + (1 - share) * part),
+                folder.clip, folder.preview_to_make, review.clip.duration_s,
+                lambda done: tell(
+                    "making a copy for the browser", fraction + (1 - fraction) * done
+                ),
             )  # fmt: skip
     if not store.tell(entry, "writing the review", 1.0):
         raise Cancelled
-    write_review(review, make_script(review), folder)
-    return outcome_of(review)
+    return summary_of(produce(folder, review, track=take.track, clip=clip).review)
 
 
 def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
@@ -96,16 +91,8 @@ def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
     return tell
 
 
-@dataclass(eq=False)
-class _Lane:
-    """A worker, and whether it is at something."""
-
-    executor: Executor
-    busy: bool = False
-
-
 class JobQueue:
-    """Feeds the store's waiting reviews to workers, one review each at a time.
+    """Feeds the store's waiting reviews to a worker pool, one review each at a time.
 
     Every worker uses all cores, so those at work share them evenly, and a short clip does not
     wait for a long one to end. A worker that dies takes only its own review with it.
@@ -114,15 +101,13 @@ class JobQueue:
     def __init__(
         self,
         store: Store,
-        make_executor: Callable[[], Executor] = one_process,
+        make_worker: Callable[[], Executor] = one_process,
         at_once: int | None = None,
     ) -> None:
         self._store = store
-        self._make_executor = make_executor
-        self._lanes = [_Lane(make_executor()) for _ in range(at_once or clips_at_once())]
-        self._waiting: deque[str] = deque()
-        self._lock = threading.Lock()
-        self._closing = False
+        # The store counts the tries: they last over a restart of the program.
+        self._pool = LocalPool(at_once or clips_at_once(), make_worker)
+        self._closing = threading.Event()
 
     def start(self) -> None:
         """Take up what was waiting or under way when the program last ended."""
@@ -133,55 +118,21 @@ class JobQueue:
 
     def submit(self, review_id: str) -> None:
         """Have a queued review worked on when its turn comes."""
-        with self._lock:
-            self._waiting.append(review_id)
-        self._go_on()
+        job = self._pool.submit(run_job, self._store.data, self._store.database, review_id)
+        job.add_done_callback(partial(self._after, review_id))
 
     def close(self) -> None:
         """Stop; what is under way goes back into the queue for the next start."""
-        with self._lock:
-            self._closing = True
+        self._closing.set()
         for entry in self._store.all():
             if entry.state == "running":
                 self._store.release(entry.id)
-        for lane in self._lanes:
-            lane.executor.shutdown(wait=True, cancel_futures=True)
+        self._pool.close()
 
-    def _go_on(self) -> None:
-        """Give every idle worker the next review."""
-        begun = []
-        with self._lock:
-            for lane in self._lanes:
-                if lane.busy or not self._waiting or self._closing:
-                    continue
-                review_id = self._waiting.popleft()
-                job = partial(run_job, self._store.data, self._store.database, review_id)
-                try:
-                    future = lane.executor.submit(job)
-                except BrokenExecutor:  # while it had nothing to do
-                    self._replace(lane)
-                    future = lane.executor.submit(job)
-                lane.busy = True
-                begun.append((future, lane, review_id))
-        # Outside the lock: a job that has already ended calls back at once.
-        for future, lane, review_id in begun:
-            future.add_done_callback(partial(self._after, lane, review_id))
-
-    def _after(self, lane: _Lane, review_id: str, done: Future[None]) -> None:
-        """Free the worker; when it died under the job, put the job back and have a new one."""
-        died = not done.cancelled() and isinstance(done.exception(), BrokenExecutor)
-        with self._lock:
-            lane.busy = False
-            if self._closing:
-                return
-            if died:
-                self._replace(lane)
-                self._store.requeue_running(review_id)
-        if died and review_id in self._store.queued():
+    def _after(self, review_id: str, done: Future[None]) -> None:
+        """Put a review back whose worker died under it."""
+        if self._closing.is_set() or not isinstance(done.exception(), WorkerLost):
+            return
+        self._store.requeue_running(review_id)
+        if review_id in self._store.queued():
             self.submit(review_id)
-        else:
-            self._go_on()
-
-    def _replace(self, lane: _Lane) -> None:
-        lane.executor.shutdown(wait=False)
-        lane.executor = self._make_executor()

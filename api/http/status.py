@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import time
 from http import HTTPStatus
-from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
 from api.http.problems import Problem
 from api.http.store import Entry, State, Store
+from api.work.folder import ReviewFolder
 
 # Before this part is done, the time left is a guess nobody should see.
 _LEAST_TO_GUESS = 0.03
@@ -94,7 +94,7 @@ def known(store: Store, review_id: str) -> Entry:
     return entry
 
 
-def done_folder(store: Store, review_id: str) -> Path:
+def done_folder(store: Store, review_id: str) -> ReviewFolder:
     """The folder of a finished review.
 
     Raises

@@ -19,13 +19,13 @@ from typing import Any, Literal
 import sqlalchemy as sql
 from sqlalchemy.pool import NullPool
 
+from api.work.folder import ReviewFolder
+
 State = Literal["queued", "running", "done", "failed"]
 
 # A clip that brought the program down this often is not tried again.
 MOST_TRIES = 3
 STOPPED = "stopped on request; start it again when you like"
-# In a folder whose row may not be written yet.
-ARRIVING = ".arriving"
 
 _TABLE = sql.Table(
     "reviews",
@@ -48,7 +48,7 @@ _TABLE = sql.Table(
 
 
 @dataclass(frozen=True)
-class Outcome:
+class ReviewSummary:
     """What the list of reviews tells of a finished one.
 
     Attributes
@@ -88,7 +88,7 @@ class Entry:
     tries : int
         How often work on it was begun since the user last asked.
     sha256, title, summary, plan_id
-        As in :class:`Outcome`; None before it is done.
+        As in :class:`ReviewSummary`; None before it is done.
     """
 
     id: str
@@ -122,9 +122,9 @@ class Store:
         self._engine = sql.create_engine(self.database, poolclass=NullPool)
         _TABLE.metadata.create_all(self._engine)
 
-    def folder(self, review_id: str) -> Path:
+    def folder(self, review_id: str) -> ReviewFolder:
         """Where the files of a review lie. `review_id` must come from the store."""
-        return self.data / "reviews" / review_id
+        return ReviewFolder(self.data / "reviews" / review_id)
 
     @property
     def incoming(self) -> Path:
@@ -135,7 +135,7 @@ class Store:
         """Queue a review whose files are in place."""
         now = datetime.now(UTC).isoformat()
         self._change(_TABLE.insert().values(id=review_id, name=name, created_at=now))
-        (self.folder(review_id) / ARRIVING).unlink(missing_ok=True)
+        self.folder(review_id).arriving.unlink(missing_ok=True)
 
     def get(self, review_id: str) -> Entry | None:
         """One review, or None when there is none of this id."""
@@ -169,16 +169,16 @@ class Store:
         """Note how far a worker is; False when its claim is gone and it should stop."""
         return self._as_holder(entry, stage=stage, progress=progress)
 
-    def finish(self, entry: Entry, outcome: Outcome) -> bool:
+    def finish(self, entry: Entry, summary: ReviewSummary) -> bool:
         """Mark a claimed review done."""
         return self._as_holder(
-            entry, state="done", stage="", progress=1.0, error=None, **_columns(outcome)
+            entry, state="done", stage="", progress=1.0, error=None, **_columns(summary)
         )
 
-    def renew(self, review_id: str, outcome: Outcome) -> bool:
+    def renew(self, review_id: str, summary: ReviewSummary) -> bool:
         """Note what a finished review says now that it was worked over."""
         return bool(
-            self._change(_in_state(review_id, ["done"]).values(error=None, **_columns(outcome)))
+            self._change(_in_state(review_id, ["done"]).values(error=None, **_columns(summary)))
         )
 
     def fail(self, entry: Entry, error: str) -> bool:
@@ -217,9 +217,9 @@ class Store:
     def remove(self, review_id: str) -> bool:
         """Delete a review and its files; a worker on it loses its claim."""
         leaving = self.incoming / f"leaving-{review_id}"
-        if self.get(review_id) is not None and self.folder(review_id).exists():
+        if self.get(review_id) is not None and self.folder(review_id).path.exists():
             self.incoming.mkdir(exist_ok=True)
-            self.folder(review_id).rename(leaving)  # whole: no half of it outlives a crash
+            self.folder(review_id).path.rename(leaving)  # whole: no half of it outlives a crash
         removed = self._change(_TABLE.delete().where(_TABLE.c.id == review_id))
         shutil.rmtree(leaving, ignore_errors=True)
         return bool(removed)
@@ -229,13 +229,12 @@ class Store:
         shutil.rmtree(self.incoming, ignore_errors=True)
         known = {e.id for e in self.all()}
         for folder in (self.data / "reviews").iterdir():
-            if folder.name not in known and (folder / ARRIVING).exists():
+            if folder.name not in known and ReviewFolder(folder).arriving.exists():
                 shutil.rmtree(folder, ignore_errors=True)
-                continue
-            for path in (*folder.glob(".*"), *folder.glob("*.part")):
-                shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+            else:
+                ReviewFolder(folder).tidy()
         for review_id in known:
-            if not self.folder(review_id).exists():
+            if not self.folder(review_id).path.exists():
                 self._change(_TABLE.delete().where(_TABLE.c.id == review_id))
 
     def _as_holder(self, entry: Entry, **values: object) -> bool:
@@ -255,10 +254,10 @@ def _in_state(review_id: str, states: Iterable[str]) -> sql.Update:
     return _TABLE.update().where(_TABLE.c.id == review_id, _TABLE.c.state.in_(list(states)))
 
 
-def _columns(outcome: Outcome) -> dict[str, str | None]:
+def _columns(summary: ReviewSummary) -> dict[str, str | None]:
     return {
-        "sha256": outcome.sha256,
-        "title": outcome.title,
-        "summary": outcome.summary,
-        "plan_id": outcome.plan_id,
+        "sha256": summary.sha256,
+        "title": summary.title,
+        "summary": summary.summary,
+        "plan_id": summary.plan_id,
     }

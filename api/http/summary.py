@@ -6,22 +6,22 @@ import hashlib
 from collections import Counter
 
 from annotate.review.model import Review
-from api.http.store import Outcome
+from api.http.store import ReviewSummary
 from api.words import clock
 
 
-def outcome_of(review: Review) -> Outcome:
+def summary_of(review: Review) -> ReviewSummary:
     """What the list tells of a review."""
     plan = review.plan
-    return Outcome(
+    return ReviewSummary(
         sha256=review.clip.sha256,
         title=plan.title[:400] if plan else None,
-        summary=_summary(review),
+        summary=_one_line(review),
         plan_id=hashlib.sha256(plan.model_dump_json().encode()).hexdigest() if plan else None,
     )
 
 
-def _summary(review: Review) -> str:
+def _one_line(review: Review) -> str:
     if review.plan is None:
         count = len(review.periods)
         length = clock(review.totals.delivered_s)

@@ -56,7 +56,7 @@ async def receive_parts(
     if kind != b"multipart/form-data" or not boundary:
         raise Problem(
             HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
-            "send multipart/form-data with the fields clip, plan (optional), captions (optional)",
+            "send multipart/form-data with the field clip; plan, captions and phrases are optional",
         )
     announced = request.headers.get("content-length", "")
     if announced.isdigit() and int(announced) > sum(largest.values()) + 100_000:

@@ -1,8 +1,8 @@
-"""Many clips reviewed over a crew of workers, each clip in chunks.
+"""Many clips reviewed over a worker pool, each clip in chunks.
 
-A clip is surveyed, its chunks are looked at and its sound is heard by the crew, wherever that is;
-what comes of it is put together, judged and written here, on a thread of its own so that the crew
-is not kept waiting. Clips are taken in order: one begun is finished before the next ones.
+A clip is surveyed, its chunks are looked at and its sound is heard by the workers, wherever they
+are; what comes of it is put together, judged and written here, on a thread of its own so that the
+workers are not kept waiting. Clips are taken in order: one begun is finished before the next ones.
 """
 
 from __future__ import annotations
@@ -16,16 +16,13 @@ from pathlib import Path
 from typing import Any
 
 from annotate.music.listen import listen
-from annotate.pipeline import review_track, warnings
+from annotate.pipeline import review_take, take_of
 from annotate.plan.model import ClassPlan
-from annotate.review.model import Review
-from annotate.script.build import make_script
-from annotate.script.phrases import Phrases
 from api.faults import tell_fault
-from api.work.output import write_review
-from api.work.pool import OpenCrew
-from api.work.spread import Done, Job, WorkerLost, spread
-from api.work.stills import write_stills
+from api.work.folder import Inputs, ReviewFolder
+from api.work.pool import OpenPool, WorkerLost
+from api.work.produce import Produced, produce
+from api.work.spread import Done, Job, spread
 from pose.errors import InputError
 from pose.extract.cached import recall, remember, track_file
 from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, look, survey, tasks
@@ -36,15 +33,15 @@ _SURVEY, _SOUND = "survey", "sound"
 
 
 @dataclass(frozen=True)
-class Wish:
+class ReviewRequest:
     """A clip to review, and where to write."""
 
     source: Source
-    folder: Path
+    folder: ReviewFolder
 
 
 @dataclass(frozen=True)
-class Outcome:
+class ClipResult:
     """What came of a clip: its review, or one line saying why there is none.
 
     Attributes
@@ -53,8 +50,8 @@ class Outcome:
         The fault is ours, not the clip's.
     """
 
-    wish: Wish
-    review: Review | None = None
+    request: ReviewRequest
+    produced: Produced | None = None
     error: str = ""
     fault: bool = False
 
@@ -78,60 +75,62 @@ class _Begun:
 
 
 def review_many(
-    wishes: Sequence[Wish],
+    requests: Sequence[ReviewRequest],
     plan: ClassPlan | None,
-    phrases: Phrases,
-    open_crew: OpenCrew,
+    phrases: str | None,
+    open_pool: OpenPool,
     progress: Callable[[str, float], None],
-) -> Iterator[Outcome]:
+) -> Iterator[ClipResult]:
     """Review clips, and give what came of each as soon as it is written.
 
     Parameters
     ----------
     plan : ClassPlan or None
         Of all of them.
+    phrases : str or None
+        Text of the instructor's phrase file, for all of them.
     progress : callable
         Told a stage in plain words and the part done of the whole.
     """
-    todo = deque(Job(i, _SURVEY, survey, (wish.source,)) for i, wish in enumerate(wishes))
-    clips = [_Begun() for _ in wishes]
-    ends: deque[tuple[int, Future[Review]]] = deque()
+    todo = deque(Job(i, _SURVEY, survey, (request.source,)) for i, request in enumerate(requests))
+    clips = [_Begun() for _ in requests]
+    ends: deque[tuple[int, Future[Produced]]] = deque()
     done = 0
 
     def tell() -> None:
         looked = sum(len(c.pieces) / c.chunks for c in clips if c.chunks and not c.over)
-        progress(f"{done} of {len(wishes)} clips done", (done + 0.97 * looked) / len(wishes))
+        progress(f"{done} of {len(requests)} clips done", (done + 0.97 * looked) / len(requests))
 
     with (
         ThreadPoolExecutor(1, thread_name_prefix="judge") as here,
-        closing(spread(todo, open_crew)) as results,
+        closing(spread(todo, open_pool)) as results,
     ):
         tell()
         for one in results:
             i = one.job.clip
-            clip, wish = clips[i], wishes[i]
+            clip, request = clips[i], requests[i]
             if clip.over:
                 continue
             if one.error is not None:
                 _forget(i, clip, todo)
                 done += 1
-                yield _failed(wish, one.error)
+                yield _failed(request, one.error)
             else:
-                _take(wish, clip, one, todo)
+                _take(request, clip, one, todo)
                 if clip.ready:
-                    ends.append((i, here.submit(_judged, wish, clip, plan, phrases)))
+                    ends.append((i, here.submit(_judged, request, clip, plan, phrases)))
                     clip.over = True
             while ends and ends[0][1].done():
                 done += 1
-                yield _ended(wishes, clips, *ends.popleft())
+                yield _ended(requests, clips, *ends.popleft())
             tell()
         while ends:
             done += 1
-            yield _ended(wishes, clips, *ends.popleft())
+            yield _ended(requests, clips, *ends.popleft())
             tell()
 
 
-def _take(wish: Wish, clip: _Begun, one: Done, todo: deque[Job]) -> None:
+def _take(request: ReviewRequest, clip: _Begun, one: Done, todo: deque[Job]) -> None:
     """Keep what was found of a clip, and line up what follows from it."""
     job = one.job
     if isinstance(one.result, Survey):
@@ -139,9 +138,9 @@ def _take(wish: Wish, clip: _Begun, one: Done, todo: deque[Job]) -> None:
         info = clip.seen.clip.info
         clip.stored = track_file(info.sha256, clip.seen.model_id, SAMPLE_RATE_HZ)
         clip.track = recall(clip.stored, info)
-        jobs = [Job(job.clip, _SOUND, listen, (wish.source, info.sha256))]
+        jobs = [Job(job.clip, _SOUND, listen, (request.source, info.sha256))]
         if clip.track is None:
-            parts = tasks(wish.source, clip.seen)
+            parts = tasks(request.source, clip.seen)
             clip.chunks = len(parts)
             jobs += [Job(job.clip, n, look, (task,)) for n, task in enumerate(parts)]
         todo.extendleft(reversed(jobs))
@@ -152,25 +151,31 @@ def _take(wish: Wish, clip: _Begun, one: Done, todo: deque[Job]) -> None:
         clip.heard = one.result
 
 
-def _judged(wish: Wish, clip: _Begun, plan: ClassPlan | None, phrases: Phrases) -> Review:
+def _judged(
+    request: ReviewRequest, clip: _Begun, plan: ClassPlan | None, phrases: str | None
+) -> Produced:
     """Put a clip's pieces together, judge and write them."""
     assert clip.seen is not None and clip.stored is not None
     track = clip.track
     if track is None:
         track = join([clip.pieces[n] for n in range(clip.chunks)], clip.seen.clip.info)
         remember(track, clip.stored)
-    beats, unheard = clip.heard
-    notices = (*warnings(clip.seen.clip), *unheard)
-    review = review_track(track, plan, notices=notices, beats=beats)
-    write_review(review, make_script(review, phrases), wish.folder, track)
-    write_stills(wish.source, track, review, wish.folder)
-    return review
+    take = take_of(track, clip.seen.clip, clip.heard)
+    return produce(
+        request.folder,
+        review_take(take, plan),
+        track=track,
+        inputs=Inputs(phrases=phrases, clip=request.source),
+        clip=request.source,
+    )
 
 
-def _ended(wishes: Sequence[Wish], clips: list[_Begun], i: int, end: Future[Review]) -> Outcome:
+def _ended(
+    requests: Sequence[ReviewRequest], clips: list[_Begun], i: int, end: Future[Produced]
+) -> ClipResult:
     clips[i] = _Begun(over=True)  # an hour of pieces is not kept for nothing
     error = end.exception()
-    return Outcome(wishes[i], end.result()) if error is None else _failed(wishes[i], error)
+    return ClipResult(requests[i], end.result()) if error is None else _failed(requests[i], error)
 
 
 def _forget(i: int, clip: _Begun, todo: deque[Job]) -> None:
@@ -182,13 +187,17 @@ def _forget(i: int, clip: _Begun, todo: deque[Job]) -> None:
     todo.extend(others)
 
 
-def _failed(wish: Wish, error: BaseException) -> Outcome:
+def _failed(request: ReviewRequest, error: BaseException) -> ClipResult:
     if isinstance(error, InputError):
-        return Outcome(wish, error=str(error))
+        return ClipResult(request, error=str(error))
     if isinstance(error, WorkerLost):
-        return Outcome(wish, error=f"{wish.source}: brought the worker down; export it again")
+        return ClipResult(
+            request, error=f"{request.source}: brought the worker down; export it again"
+        )
     if isinstance(error, CancelledError):
-        return Outcome(wish, error=f"{wish.source}: the scheduler let go of it; run it again")
+        return ClipResult(
+            request, error=f"{request.source}: the scheduler let go of it; run it again"
+        )
     if not isinstance(error, Exception):
         raise error
-    return Outcome(wish, error=f"{wish.source}: {tell_fault(error)}", fault=True)
+    return ClipResult(request, error=f"{request.source}: {tell_fault(error)}", fault=True)

@@ -1,10 +1,8 @@
-"""Draw the stills of a review into its folder: picture, skeleton, outline, first outline."""
+"""Draw the stills of a review: picture, skeleton, outline of the back, first outline."""
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Sequence
-from pathlib import Path
 
 import cv2
 import numpy as np
@@ -12,8 +10,6 @@ from numpy.typing import NDArray
 
 from annotate.form.stills import Overlay, overlay
 from annotate.review.model import Review, Still
-from api.errors import OutputError
-from pose.cache import appears_whole
 from pose.signals.compute import movement_signals
 from pose.track import PoseTrack
 from pose.video.picture import Frame
@@ -22,7 +18,6 @@ from pose.video.stills import pictures_at
 
 Picture = NDArray[np.uint8]
 
-FOLDER = "stills"
 _LONGEST_PX = 960
 _JPEG_QUALITY = 88
 # Blue, green, red, as OpenCV has them; vermilion and sky blue of a set made for colour-blind eyes
@@ -30,19 +25,21 @@ _JPEG_QUALITY = 88
 _BONE, _BACK, _FIRST = (235, 235, 235), (0, 94, 213), (233, 180, 86)
 
 
-def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -> list[Path]:
-    """Draw every still of a review; a still whose picture cannot be read is left out.
+def draw_stills(clip: Source, track: PoseTrack, review: Review) -> dict[str, bytes]:
+    """Draw every still of a review.
 
-    Stills of an earlier review in the same folder go.
+    Returns
+    -------
+    dict of file name to JPEG data
+        Without the stills whose picture cannot be read.
 
     Raises
     ------
-    OutputError
-        The folder cannot be written to.
+    ClipError
+        The clip cannot be opened.
     """
-    shutil.rmtree(folder / FOLDER, ignore_errors=True)
     if not review.stills:
-        return []
+        return {}
     signals = movement_signals(track)
     wanted = {key for still in review.stills for key in _moments(still)}
     overlays = {key: overlay(track, signals, review, *key) for key in wanted}
@@ -54,14 +51,12 @@ def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -
         for key, frame in zip(moments, seen, strict=True)
         if frame is not None
     }
-    written = []
+    out = {}
     for still in review.stills:
         pictures = [drawn[key] for key in _moments(still) if key in drawn]
         if pictures:
-            path = folder / FOLDER / still.file
-            _save(_titled(_side_by_side(pictures), still), path)
-            written.append(path)
-    return written
+            out[still.file] = _jpeg(_titled(_side_by_side(pictures), still))
+    return out
 
 
 def _moments(still: Still) -> list[tuple[int, float]]:
@@ -122,11 +117,7 @@ def _titled(picture: Picture, still: Still) -> Picture:
     return np.vstack([picture, bar])
 
 
-def _save(picture: Picture, path: Path) -> None:
+def _jpeg(picture: Picture) -> bytes:
     done, data = cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
     assert done
-    try:
-        with appears_whole(path) as partial:
-            partial.write_bytes(data.tobytes())
-    except OSError as error:
-        raise OutputError(f"{path.parent}: cannot be written to ({error.strerror})") from error
+    return data.tobytes()

@@ -28,15 +28,11 @@ _SLOW_FRAME_RATE_HZ = 12.0
 # Sound may go on for a moment after the last picture, but not for this long.
 _CUT_SHORT_S = 1.0
 
-# Codes of the warnings a probe may give.
-CLIP_WARNINGS = frozenset({"hdr", "slow-frame-rate", "cut-short"})
-
-
 @dataclass(frozen=True)
 class ClipWarning:
     """Something the user should know although the clip can be judged.
 
-    `code` is one of `CLIP_WARNINGS`; `text` is one plain line.
+    `code` is short and for programs: hdr, slow-frame-rate, cut-short; `text` is one plain line.
     """
 
     code: str

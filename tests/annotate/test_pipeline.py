@@ -8,7 +8,10 @@ import numpy as np
 import pytest
 
 from annotate import review_clip, review_track
+from annotate.pipeline import correct_review, review_take, take_of
 from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.review.edits import SetCount
+from annotate.review.model import Notice
 from annotate.script.build import make_script
 from clips.session import Period
 from pose.errors import ClipError
@@ -178,6 +181,23 @@ def test_every_planned_period_is_in_the_script_and_no_two_lines_are_spoken_at_on
     script = make_script(review_track(track, PLAN))
     assert [p.planned_start_s for p in script.periods] == [p.start_s for p in TIMELINE.periods]
     assert script.duration_s == TIMELINE.total_s
+
+
+def test_what_is_known_of_the_footage_stays_through_corrections():
+    track, _ = film((Period("work", "squat", 10.0, reps=5),))
+    silent = Notice(level="warning", code="sound", text="its sound is damaged", origin="footage")
+    review = review_take(take_of(track, heard=((), (silent,))))
+    once = correct_review(review, track, [SetCount(do="count", at_s=5, reps=4)])
+    twice = correct_review(once, track, [])
+    assert silent in review.notices and silent in once.notices
+    assert twice == review
+
+
+def test_the_clip_warns_only_once_of_what_is_seen_in_the_track():
+    track, _ = film((Period("work", "squat", 10.0, reps=5),))
+    track = replace(track, clip=replace(track.clip, variable_frame_rate=True))
+    review = correct_review(review_track(track), track, [])
+    assert [n.code for n in review.notices].count("variable-frame-rate") == 1
 
 
 def test_an_empty_track_is_said_to_be_empty():

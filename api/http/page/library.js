@@ -31,6 +31,7 @@ $("form").addEventListener("submit", async (event) => {
   form.append("clip", clip);
   if (plan.part()) form.append("plan", plan.part());
   if ($("captions").files[0]) form.append("captions", $("captions").files[0]);
+  if ($("phrases").files[0]) form.append("phrases", $("phrases").files[0]);
   const stopper = new AbortController();
   $("stop").onclick = () => stopper.abort();
   busy(true);

@@ -19,7 +19,7 @@ from annotate.script.build import make_script
 from annotate.script.captions import script_srt, script_webvtt
 from annotate.script.lines import count_of
 from annotate.script.markdown import script_markdown
-from annotate.script.phrases import own_phrases, read_phrases
+from annotate.script.phrases import default_phrases, read_phrases
 from tests.annotate.reviews import as_planned, reps
 
 # Comfortable speech is 150 words a minute (common practice, no source), written down here again.
@@ -69,7 +69,7 @@ def test_the_last_count_falls_just_before_every_change(name):
     timeline = unroll(PLANS[name])
     counts = {x.at_s: x for x in spoken(LINES[name]) if x.kind == "countdown"}
     for a, b in pairwise(timeline.periods):
-        count = count_of(a, timeline.countdown_s, own_phrases())
+        count = count_of(a, timeline.countdown_s, default_phrases())
         line = counts[round(b.start_s - count, 1)]
         assert len(line.text.split()) == count
         assert b.start_s - 1 < line.at_s + line.lasts_s < b.start_s

@@ -64,6 +64,43 @@ class TestCorrections:
         assert client.get(f"{at}/review.json").json() == kept
 
 
+class TestPhrases:
+    def test_are_given_with_the_clip_and_stay_through_corrections(self, client: TestClient) -> None:
+        own = ("mine.yaml", "halfway: Half the harbour is behind you.\n")
+        review_id = ask(client, plan=("p.yaml", PLAN), phrases=own).json()["id"]
+        assert ended(client, review_id)["state"] == "done"
+        at = f"/api/reviews/{review_id}"
+        assert "Half the harbour" in client.get(f"{at}/script").text
+        corrected(client, at, {"do": "count", "at_s": 10, "reps": 5})
+        assert "Half the harbour" in client.get(f"{at}/script").text
+
+    def test_with_a_mistake_are_refused_at_once(self, client: TestClient) -> None:
+        refused = ask(client, phrases=("mine.yaml", "halfwy: Half.\n"))
+        line = problem(refused, 422)
+        assert line.startswith('mine.yaml: unknown phrase "halfwy"; did you mean "halfway"?')
+
+    def test_captions_without_a_time_are_refused_by_their_own_name(
+        self, client: TestClient
+    ) -> None:
+        refused = ask(client, captions=("said.vtt", "halfway\n"))
+        assert problem(refused, 422).startswith("said.vtt: no captions found")
+
+
+class TestKill:
+    def test_a_script_of_an_older_review_is_made_again_before_it_is_handed_out(
+        self, client: TestClient, at: str, tmp_path: Path
+    ) -> None:
+        before = client.get(f"{at}/script").text
+        (folder,) = (tmp_path / "data" / "reviews").iterdir()
+        old = {p.name: p.read_bytes() for p in folder.iterdir() if p.name != "review.json"}
+        corrected(client, at, {"do": "count", "at_s": 10, "reps": 5})
+        after = client.get(f"{at}/script").text
+        for name, data in old.items():  # as if killed when only the review was in place
+            (folder / name).write_bytes(data)
+        assert client.get(f"{at}/script").text == after != before
+        assert "5 instead of 14" in client.get(f"{at}/downloads/sheet.csv").text
+
+
 class TestNotes:
     def test_are_kept_in_order_of_time_and_carried_on(self, client: TestClient, at: str) -> None:
         notes = [{"at_s": 50, "tag": "music", "text": "fade"}, {"at_s": 5, "tag": "", "text": "hi"}]

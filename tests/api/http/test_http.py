@@ -11,15 +11,18 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-import annotate
+from annotate import pipeline
+from annotate.pipeline import Take
 from annotate.review.model import Review
 from annotate.script.build import Script
 from api.http.app import create_app
+from api.http.limits import LARGEST_PARTS
 from api.http.routes.results import preferred
 from pose.errors import ClipError
 from pose.track import ClipInfo
+from pose.video.source import Source
 from tests.api.asking import CLIP, ask, ended, one_thread, problem
-from tests.api.conftest import PLAN, Progress, fake_review_clip
+from tests.api.conftest import PLAN, Progress, fake_read_take
 
 
 @pytest.fixture
@@ -70,10 +73,10 @@ class TestAReview:
     def test_that_fails_tells_why_in_one_line(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        def refuse(clip: Path, *_: object, **__: object) -> None:
+        def refuse(clip: Source, *_: object, **__: object) -> None:
             raise ClipError(f"{clip}: nobody is in the picture")
 
-        monkeypatch.setattr(annotate, "review_clip", refuse)
+        monkeypatch.setattr(pipeline, "read_take", refuse)
         standing = ended(client, ask(client).json()["id"])
         assert standing["error"] == "take.mp4: nobody is in the picture"
         result = client.get(f"/api/reviews/{standing['id']}/review.json")
@@ -82,7 +85,7 @@ class TestAReview:
     def test_that_meets_a_fault_of_ours_ends_too(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr(annotate, "review_clip", lambda *a, **k: 1 / 0)
+        monkeypatch.setattr(pipeline, "read_take", lambda *a, **k: 1 / 0)
         standing = ended(client, ask(client).json()["id"])
         assert standing["state"] == "failed" and "fault of its own" in standing["error"]
 
@@ -91,7 +94,7 @@ class TestAReview:
     ) -> None:
         started, deleted, stopped = (threading.Event() for _ in range(3))
 
-        def slow(clip: Path, *_: object, progress: Progress, **__: object) -> Review:
+        def slow(clip: Source, *_: object, progress: Progress, **__: object) -> Take:
             started.set()
             deleted.wait(5)
             try:
@@ -99,9 +102,9 @@ class TestAReview:
             except BaseException:
                 stopped.set()
                 raise
-            return fake_review_clip(clip)
+            return fake_read_take(clip)
 
-        monkeypatch.setattr(annotate, "review_clip", slow)
+        monkeypatch.setattr(pipeline, "read_take", slow)
         review_id = ask(client).json()["id"]
         assert started.wait(5)
         assert client.get(f"/api/reviews/{review_id}").json()["state"] == "running"
@@ -150,14 +153,14 @@ class TestRefusals:
     def test_a_clip_too_large_is_refused_and_not_kept(
         self, client: TestClient, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.LARGEST_CLIP", 10)
+        monkeypatch.setitem(LARGEST_PARTS, "clip", 10)
         assert 'field "clip" is larger than' in problem(ask(client), 413)
         assert list((tmp_path / "data" / "incoming").iterdir()) == []
 
     def test_an_announced_size_too_large_is_refused_unread(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.LARGEST_CLIP", 10)
+        monkeypatch.setitem(LARGEST_PARTS, "clip", 10)
         big = client.post("/api/reviews", files={"clip": ("a.mp4", b"x" * 3_000_000)})
         assert "the upload is larger than" in problem(big, 413)
 

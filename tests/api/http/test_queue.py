@@ -13,8 +13,7 @@ from typing import Any
 import pytest
 
 from api.http.queue import JobQueue
-from api.http.store import MOST_TRIES, Entry, Outcome, Store
-from api.work.folder import CLIP
+from api.http.store import MOST_TRIES, Entry, ReviewSummary, Store
 from api.work.pool import one_process
 
 
@@ -22,8 +21,8 @@ from api.work.pool import one_process
 def store(tmp_path: Path) -> Store:
     store = Store(tmp_path)
     for review_id in ("a", "b"):
-        store.folder(review_id).mkdir()
-        (store.folder(review_id) / CLIP).write_bytes(b"no video")
+        store.folder(review_id).path.mkdir()
+        store.folder(review_id).clip.write_bytes(b"no video")
         store.add(review_id, f"take {review_id}.mp4")
     return store
 
@@ -41,14 +40,14 @@ def until_ended(store: Store, *ids: str, seconds: float = 30) -> None:
         time.sleep(0.02)
 
 
-DONE = Outcome("0" * 64, "Harbour", "all as planned", None)
+DONE = ReviewSummary("0" * 64, "Harbour", "all as planned", None)
 
 
 class DyingExecutor(Executor):
     """A worker process that dies under every job after taking it up."""
 
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
-        data, database, review_id = fn.args
+        data, database, review_id = args
         Store(data, database).claim(review_id)
         future: Future[Any] = Future()
         future.set_exception(BrokenProcessPool())
@@ -90,7 +89,7 @@ class TestStore:
     def test_deleting_takes_files_and_claim(self, store: Store) -> None:
         claimed = store.claim("a")
         assert claimed is not None and store.remove("a")
-        assert not store.folder("a").exists()
+        assert not store.folder("a").path.exists()
         assert not store.fail(claimed, "late")
         assert not store.remove("a")
 
@@ -101,7 +100,7 @@ class TestStore:
     def test_the_table_may_be_in_another_database(self, tmp_path: Path) -> None:
         url = f"sqlite:///{tmp_path / 'elsewhere.db'}"
         store = Store(tmp_path / "data", url)
-        store.folder("c").mkdir()
+        store.folder("c").path.mkdir()
         store.add("c", "take.mp4")
         assert Store(tmp_path / "data", url).queued() == ["c"]
         assert not (tmp_path / "data" / "takeproof.db").exists()
@@ -116,7 +115,7 @@ class TestQueue:
         until_ended(store, "a", "b")
         queue.close()
         assert [entry(store, i).state for i in "ab"] == ["done", "done"]
-        assert (store.folder("a") / "review.json").exists()
+        assert store.folder("a").review_file.exists()
 
     def test_stopping_puts_the_job_back_without_counting_it(self, store: Store) -> None:
         store.claim("a")

@@ -16,14 +16,15 @@ import httpx
 import pytest
 from fastapi.testclient import TestClient
 
-import annotate
-from annotate.review.model import Review
+from annotate import pipeline
+from annotate.pipeline import Take
 from api.http.app import create_app
 from api.http.media import media_type
 from api.http.store import Store
 from pose.track import ClipInfo
+from pose.video.source import Source
 from tests.api.asking import CLIP, ask, ended, one_thread, problem
-from tests.api.conftest import Progress, fake_review_clip
+from tests.api.conftest import Progress, fake_read_take
 from tests.api.served import served
 
 TOKEN = "a-token-nobody-guesses"
@@ -157,7 +158,7 @@ class TestStopping:
     ) -> None:
         started, stopped, go_on = (threading.Event() for _ in range(3))
 
-        def slow(clip: Path, *rest: object, progress: Progress, **more: object) -> Review:
+        def slow(clip: Source, *rest: object, progress: Progress) -> Take:
             started.set()
             go_on.wait(5)
             try:
@@ -165,9 +166,9 @@ class TestStopping:
             except BaseException:
                 stopped.set()
                 raise
-            return fake_review_clip(clip, *rest, **more)  # type: ignore[arg-type]
+            return fake_read_take(clip)
 
-        monkeypatch.setattr(annotate, "review_clip", slow)
+        monkeypatch.setattr(pipeline, "read_take", slow)
         at = f"/api/reviews/{ask(client).json()['id']}"
         assert started.wait(5)
         assert "stopped on request" in client.post(f"{at}/cancel").json()["error"]
@@ -229,9 +230,9 @@ class TestCrash:
 
     def test_a_row_without_its_folder_goes_at_the_start(self, tmp_path: Path) -> None:
         store = Store(tmp_path)
-        store.folder("gone").mkdir()
+        store.folder("gone").path.mkdir()
         store.add("gone", "take.mp4")
-        store.folder("gone").rmdir()
+        store.folder("gone").path.rmdir()
         store.tidy()
         assert store.all() == []
 

@@ -11,8 +11,9 @@ import pytest
 
 from annotate import review_track
 from api.cli.commands import run
-from api.cli.many import wishes_for
+from api.cli.many import requests_for
 from api.errors import OutputError
+from api.work.folder import ReviewFolder
 from pose.extract import chunks
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
@@ -31,13 +32,13 @@ def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_clips_of_one_name_do_not_write_over_each_other(tmp_path: Path) -> None:
-    found = wishes_for(["a/take.mp4", "b/take.mp4", "s3://c/other.mp4"], tmp_path)
-    assert [w.folder.name for w in found] == [
+    found = requests_for(["a/take.mp4", "b/take.mp4", "s3://c/other.mp4"], tmp_path)
+    assert [r.folder.path.name for r in found] == [
         "take.mp4.review", "take.mp4-2.review", "other.mp4.review",
     ]  # fmt: skip
-    assert wishes_for(["a/take.mp4"], None)[0].folder == Path("a/take.mp4.review")
+    assert requests_for(["a/take.mp4"], None)[0].folder == ReviewFolder(Path("a/take.mp4.review"))
     with pytest.raises(OutputError, match="--out"):
-        wishes_for(["s3://c/take.mp4"], None)
+        requests_for(["s3://c/take.mp4"], None)
 
 
 def test_several_clips_are_reviewed_and_a_bad_one_is_told(

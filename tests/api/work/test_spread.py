@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from api.work.pool import local_crew
-from api.work.spread import Done, Job, WorkerLost, spread
+from api.work.pool import WorkerLost, local_pool
+from api.work.spread import Done, Job, spread
 
 
 def noted(log: Path, number: int, takes_s: float = 0.0) -> int:
@@ -36,7 +36,7 @@ def nested(log: Path, number: int) -> tuple[Path, int]:
 
 def outcomes(todo: deque[Job]) -> dict[int, Done]:
     found: dict[int, Done] = {}
-    for done in spread(todo, local_crew):
+    for done in spread(todo, local_pool):
         assert done.job.clip not in found
         found[done.job.clip] = done
     return found
@@ -59,7 +59,7 @@ def test_a_job_that_kills_its_worker_takes_no_other_along(tmp_path: Path) -> Non
 def test_jobs_may_follow_from_jobs(tmp_path: Path) -> None:
     todo = deque([Job(0, "", nested, (tmp_path / "log", 7))])
     found = []
-    for done in spread(todo, local_crew):
+    for done in spread(todo, local_pool):
         found.append(done.result)
         if done.job.clip == 0:
             todo.append(Job(1, "", noted, done.result))
@@ -71,7 +71,7 @@ def test_stopping_ends_the_workers_at_once(tmp_path: Path) -> None:
     todo.extend(Job(n, "", noted, (tmp_path / "log", n, 30.0)) for n in range(1, 6))
     began = time.monotonic()
     with pytest.raises(KeyboardInterrupt):
-        for _ in spread(todo, local_crew):
+        for _ in spread(todo, local_pool):
             began = time.monotonic()
             raise KeyboardInterrupt
     assert time.monotonic() - began < 2

@@ -1,0 +1,213 @@
+"""The one maker of everything that follows from a review: script, sheet, stills.
+
+The command line, corrections, the queue, many clips and the page all come through here, so that
+none of them can leave something out. ``derived.json`` remembers which review the files were made
+from and how each of them looked. So files of another review are noticed and made again, and a
+script that somebody edited by hand is kept aside, not overwritten.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
+from itertools import count
+from pathlib import Path
+
+from annotate.compare.sheet import sheet_csv, sheet_markdown
+from annotate.review.model import Review
+from annotate.script.build import make_script
+from annotate.script.captions import script_srt, script_webvtt
+from annotate.script.markdown import script_markdown
+from annotate.script.phrases import Phrases, phrases_of
+from api.work.files import Content, replace_together
+from api.work.folder import DERIVED, PHRASES, REVIEW, STILLS, TRACK, Inputs, ReviewFolder
+from pose.track import PoseTrack
+from pose.video.source import Source
+
+
+@dataclass(frozen=True)
+class Produced:
+    """What was made.
+
+    Attributes
+    ----------
+    review : Review
+        As written: where stills were drawn, it names those that are there.
+    names : tuple of str
+        What was written into the review's folder.
+    kept_aside : tuple of (str, str)
+        Files that had been edited by hand, and the names they now have.
+    """
+
+    review: Review
+    names: tuple[str, ...]
+    kept_aside: tuple[tuple[str, str], ...]
+
+
+def produce(
+    folder: ReviewFolder,
+    review: Review,
+    *,
+    track: PoseTrack | None = None,
+    inputs: Inputs | None = None,
+    clip: Source | None = None,
+    draw_later: bool = False,
+) -> Produced:
+    """Write a review and everything made from it: all of it, or nothing.
+
+    Parameters
+    ----------
+    folder : ReviewFolder
+    review : Review
+    track : PoseTrack or None
+        Kept for corrections; None leaves the one that is there.
+    inputs : Inputs or None
+        Replaces what was given before; None leaves it.
+    clip : Source or None
+        To draw the stills from. Without it, or where a picture cannot be read, the review names
+        no still.
+    draw_later : bool
+        Stills are drawn when first asked for, see :func:`still_file`.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be written to; what was there stays.
+    """
+    phrases = folder.phrases() if inputs is None else phrases_of(inputs.phrases, PHRASES)
+    pictures = {} if draw_later else _pictures(folder, review, track, clip)
+    if not draw_later:
+        there = tuple(s for s in review.stills if s.file in pictures)
+        review = review.model_copy(update={"stills": there})
+    texts = {REVIEW: review.to_json() + "\n", **derived_texts(review, phrases)}
+    aside = _edited_by_hand(folder, texts)
+
+    contents: dict[str, Content] = {}
+    if track is not None:
+        contents[TRACK] = track.write_parquet
+    if inputs is not None:
+        contents |= folder.contents_of(inputs)
+    contents |= {new: partial(shutil.copyfile, folder.file(old)) for old, new in aside}
+    contents |= texts
+    contents[STILLS] = partial(_write_pictures, pictures) if pictures else None
+    # Last: until it is there, the files are known to be of another review.
+    contents[DERIVED] = _record(texts)
+    replace_together(folder.path, contents)
+
+    names = [*texts, *([STILLS] if pictures else []), *([TRACK] if track is not None else [])]
+    return Produced(review, tuple(names), aside)
+
+
+def derived_texts(review: Review, phrases: Phrases) -> dict[str, str]:
+    """Script and sheet in all their formats, by file name."""
+    script = make_script(review, phrases)
+    texts = {
+        "script.md": script_markdown(script),
+        "script.json": script.model_dump_json(by_alias=True, indent=1),
+        "script.vtt": script_webvtt(script),
+        "script.srt": script_srt(script),
+        "script.last-take.vtt": script_webvtt(script, "delivered"),
+        "sheet.md": sheet_markdown(review),
+        "sheet.csv": sheet_csv(review.sheet),
+    }
+    return {name: text if text.endswith("\n") else text + "\n" for name, text in texts.items()}
+
+
+def mend(folder: ReviewFolder, *, draw_later: bool = False) -> None:
+    """Make again what does not belong to the review, as a kill between two files leaves it.
+
+    Raises
+    ------
+    InputError
+        The review or what it was made with cannot be read.
+    """
+    if not belongs(folder):
+        review = folder.review()
+        clip = None if draw_later else folder.source(review)
+        produce(folder, review, clip=clip, draw_later=draw_later)
+
+
+def belongs(folder: ReviewFolder) -> bool:
+    """Whether everything in the folder was made from the review that is there."""
+    record = _recorded(folder)
+    if not record or not all(folder.file(name).exists() for name in record):
+        return False
+    return _hash(folder.review_file.read_bytes()) == record.get(REVIEW)
+
+
+def still_file(folder: ReviewFolder, name: str) -> Path | None:
+    """A still of the review, drawn when it is first asked for; None where there is no such one.
+
+    Raises
+    ------
+    InputError
+        The clip or the track cannot be read.
+    """
+    review = folder.review()
+    # Only a name the review itself gives leads to a file.
+    if not any(still.file == name for still in review.stills):
+        return None
+    path = folder.still(name)
+    if not path.exists():
+        pictures = _pictures(folder, review, None, folder.source(review))
+        if pictures:
+            replace_together(folder.path, {STILLS: partial(_write_pictures, pictures)})
+    return path if path.exists() else None
+
+
+def _pictures(
+    folder: ReviewFolder, review: Review, track: PoseTrack | None, clip: Source | None
+) -> dict[str, bytes]:
+    if clip is None or not review.stills:
+        return {}
+    from api.work.stills import draw_stills  # OpenCV is slow to load and seldom needed
+
+    return draw_stills(clip, folder.track() if track is None else track, review)
+
+
+def _write_pictures(pictures: Mapping[str, bytes], folder: Path) -> None:
+    folder.mkdir()
+    for name, data in pictures.items():
+        (folder / name).write_bytes(data)
+
+
+def _record(texts: Mapping[str, str]) -> str:
+    return json.dumps({name: _hash(text.encode()) for name, text in texts.items()}, indent=1)
+
+
+def _recorded(folder: ReviewFolder) -> dict[str, str]:
+    """Hash of each file as it was last written; empty where nothing is known."""
+    try:
+        record = json.loads(folder.file(DERIVED).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return record if isinstance(record, dict) else {}
+
+
+def _edited_by_hand(folder: ReviewFolder, texts: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Files that are neither as they were last written nor as they will be, with a free name."""
+    record = _recorded(folder)
+    aside = []
+    for name, text in texts.items():
+        path = folder.file(name)
+        # The review itself is replaced: what a hand may set there are corrections and notes.
+        if name == REVIEW or not path.is_file():
+            continue
+        if _hash(path.read_bytes()) not in (record.get(name), _hash(text.encode())):
+            aside.append((name, _free_name(folder, name)))
+    return tuple(aside)
+
+
+def _free_name(folder: ReviewFolder, name: str) -> str:
+    """``script.edited.md``, or ``script.edited-2.md`` where that is taken."""
+    stem, _, suffix = name.rpartition(".")
+    names = (f"{stem}.edited{'' if n == 1 else f'-{n}'}.{suffix}" for n in count(1))
+    return next(n for n in names if not folder.file(n).exists())
+
+
+def _hash(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()

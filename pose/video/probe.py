@@ -28,6 +28,7 @@ _SLOW_FRAME_RATE_HZ = 12.0
 # Sound may go on for a moment after the last picture, but not for this long.
 _CUT_SHORT_S = 1.0
 
+
 @dataclass(frozen=True)
 class ClipWarning:
     """Something the user should know although the clip can be judged.

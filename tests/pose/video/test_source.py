@@ -17,7 +17,7 @@ from pose.errors import ClipError
 from pose.extract.parallel import extract
 from pose.video.decode import frames
 from pose.video.probe import probe
-from pose.video.source import is_address, name_of
+from pose.video.source import StoredClip, is_address, name_of
 from tests.pose.conftest import MakeClip
 
 EVEN_MS = [33 * i for i in range(40)]
@@ -111,3 +111,15 @@ def test_without_fsspec_an_address_is_refused_in_one_line(monkeypatch: pytest.Mo
     monkeypatch.setitem(sys.modules, "fsspec", None)
     with pytest.raises(ClipError, match="harbour://pier/take.mp4: cannot be read .* install what"):
         probe("harbour://pier/take.mp4")
+
+
+def test_a_stored_clip_is_read_by_our_name_and_told_by_its_owners(
+    make_clip: MakeClip, tmp_path: Path
+) -> None:
+    path = make_clip(EVEN_MS, name="0017.mp4")
+    stored = StoredClip(path, "pier take 3.mp4")
+    assert not is_address(stored) and name_of(stored) == "pier take 3.mp4"
+    assert probe(stored).info == replace(probe(path).info, name="pier take 3.mp4")
+    with pytest.raises(ClipError) as caught:
+        probe(StoredClip(tmp_path / "gone.mp4", "pier take 3.mp4"))
+    assert str(caught.value).startswith("pier take 3.mp4: no such file")

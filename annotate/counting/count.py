@@ -29,7 +29,7 @@ from annotate.counting.peaks import (
     peaks,
     weighted_median,
 )
-from pose.signals.cached import once
+from pose.signals.cached import cached
 from pose.signals.geometry import off_side_view_deg
 from pose.signals.model import Signals
 from pose.signals.names import UNSEEN_FROM_THE_SIDE
@@ -127,7 +127,7 @@ def even(reps: Sequence[FoundRep]) -> bool:
 NOTHING = Counted((), None, 1.0)
 
 
-@once
+@cached
 def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: float) -> Counted:
     """Count the repetitions of a known movement whose peak lies in ``[start_s, end_s)``.
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from annotate.catalogue.model import Movement, catalogue
 from annotate.counting.count import count_reps, even, from_the_side
 from annotate.counting.unknown import walks_about
-from pose.signals.cached import once
+from pose.signals.cached import cached
 from pose.signals.model import Signals
 from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
@@ -58,7 +58,7 @@ class Recognised:
     confidence: float
 
 
-@once
+@cached
 def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
     """Swing and level of every signal between two times."""
     edge = min(EDGE_S, 0.15 * (end_s - start_s))

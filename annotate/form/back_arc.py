@@ -15,7 +15,7 @@ from scipy.ndimage import median_filter
 from pose import landmarks as lm
 from pose.body.outline import profile_arc_deg
 from pose.signals.filters import MAX_GAP_S, low_pass, resample
-from pose.signals.geometry import middle, yaw_deg
+from pose.signals.geometry import midpoint, yaw_deg
 from pose.signals.model import Signals
 from pose.signals.view import steady_left_axis
 from pose.track import BACK_FRACTIONS, PoseTrack
@@ -65,8 +65,8 @@ def dorsal_side(track: PoseTrack) -> NDArray[np.intp]:
 
 def arm_over_back(track: PoseTrack, dorsal: NDArray[np.intp]) -> NDArray[np.bool_]:
     """Samples where an arm lies on or beyond the judged part of the back's edge, (n,)."""
-    hips = middle(track.xy_px, lm.HIPS)
-    chord = middle(track.xy_px, lm.SHOULDERS) - hips
+    hips = midpoint(track.xy_px, lm.HIPS)
+    chord = midpoint(track.xy_px, lm.SHOULDERS) - hips
     length = np.linalg.norm(chord, axis=1)
     sign = np.where(dorsal == 0, 1.0, -1.0)
     out = np.stack([chord[:, 1], -chord[:, 0]], axis=1) * (sign / length)[:, None]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from annotate.music.beat import Beat, find_beats
 from annotate.music.onsets import onsets
 from annotate.review.model import Notice
-from pose.cache import appears_whole, cache_dir
+from pose.cache import atomic_write, cache_dir
 from pose.errors import Cancelled, ClipError
 from pose.video.sound import sound
 from pose.video.source import Source
@@ -70,7 +70,7 @@ def _recalled(kept: Path) -> tuple[Beat, ...] | None:
 def _remember(beats: tuple[Beat, ...], kept: Path) -> None:
     """A few hundred bytes a clip; without room for them they are found anew next time."""
     try:
-        with appears_whole(kept) as partial:
+        with atomic_write(kept) as partial:
             partial.write_text(json.dumps([asdict(beat) for beat in beats]), encoding="utf-8")
     except OSError:
         pass

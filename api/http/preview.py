@@ -14,7 +14,7 @@ from typing import Any
 
 import av
 
-from pose.cache import appears_whole
+from pose.cache import atomic_write
 from pose.video.decode import frames
 from pose.video.sound import RATE_HZ, sound
 
@@ -48,7 +48,7 @@ def write_preview(clip: Path, copy: Path, duration_s: float, tell: Callable[[flo
     tell : callable
         Called with the part done, 0 to 1; may raise to stop.
     """
-    with appears_whole(copy) as partial:
+    with atomic_write(copy) as partial:
         options = {"movflags": "+faststart"}
         with av.open(str(partial), "w", format="mp4", options=options) as out:
             streams = _pictures(out, clip), _sounds(out, clip)

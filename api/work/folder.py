@@ -28,7 +28,7 @@ from annotate.review.read import read_review
 from annotate.script.phrases import Phrases, default_phrases, read_phrases
 from api.work.files import Content, replace_together
 from pose.track import PoseTrack
-from pose.video.source import Source, StoredClip, is_address, opened
+from pose.video.source import Source, StoredClip, is_address, open_bytes
 
 if TYPE_CHECKING:
     from annotate.pipeline import Take
@@ -266,7 +266,7 @@ class ReviewFolder:
             kept = self._kept_place()
             if (kept.get("bytes"), kept.get("modified_ns")) == (state.st_size, state.st_mtime_ns):
                 return True
-            with opened(source) as file:
+            with open_bytes(source) as file:
                 return hashlib.file_digest(file, "sha256").hexdigest() == review.clip.sha256
         except OSError:
             return False

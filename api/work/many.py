@@ -24,8 +24,8 @@ from api.work.pool import OpenPool, WorkerLost
 from api.work.produce import Produced, produce
 from api.work.spread import Done, Job, spread
 from pose.errors import InputError
-from pose.extract.cached import recall, remember, track_file
-from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, look, survey, tasks
+from pose.extract.cached import read_cached, track_file, write_cached
+from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, survey, tasks, track_chunk
 from pose.track import PoseTrack
 from pose.video.source import Source
 
@@ -137,12 +137,12 @@ def _take(request: ReviewRequest, clip: _Begun, one: Done, todo: deque[Job]) -> 
         clip.seen = one.result
         info = clip.seen.clip.info
         clip.stored = track_file(info.sha256, clip.seen.model_id, SAMPLE_RATE_HZ)
-        clip.track = recall(clip.stored, info)
+        clip.track = read_cached(clip.stored, info)
         jobs = [Job(job.clip, _SOUND, listen, (request.source, info.sha256))]
         if clip.track is None:
             parts = tasks(request.source, clip.seen)
             clip.chunks = len(parts)
-            jobs += [Job(job.clip, n, look, (task,)) for n, task in enumerate(parts)]
+            jobs += [Job(job.clip, n, track_chunk, (task,)) for n, task in enumerate(parts)]
         todo.extendleft(reversed(jobs))
     elif isinstance(one.result, Piece):
         assert isinstance(job.part, int)
@@ -159,7 +159,7 @@ def _judged(
     track = clip.track
     if track is None:
         track = join([clip.pieces[n] for n in range(clip.chunks)], clip.seen.clip.info)
-        remember(track, clip.stored)
+        write_cached(track, clip.stored)
     take = take_of(track, clip.seen.clip, clip.heard)
     return produce(
         request.folder,

@@ -88,7 +88,7 @@ class Landmarker:
         with _quiet():
             self._landmarker.close()
 
-    def let_go(self) -> None:
+    def reset(self) -> None:
         """Stop tracking: from here on it finds bit for bit what a new one would."""
         if self._stamp_ms:
             # Nobody is found in an empty picture, so the person is lost. Its size does not matter.

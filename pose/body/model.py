@@ -15,7 +15,7 @@ from importlib.metadata import version
 from importlib.util import find_spec
 from pathlib import Path
 
-from pose.cache import appears_whole, cache_dir
+from pose.cache import atomic_write, cache_dir
 from pose.errors import ModelError
 
 MODEL_VARIABLE = "TAKEPROOF_MODEL"
@@ -84,7 +84,7 @@ def _wheel_parts() -> dict[str, bytes]:
 
 def _build(parts: dict[str, bytes], path: Path) -> None:
     try:
-        with appears_whole(path) as partial, zipfile.ZipFile(partial, "w") as bundle:
+        with atomic_write(path) as partial, zipfile.ZipFile(partial, "w") as bundle:
             for name, network in parts.items():
                 # ZipInfo has a fixed date, so the bytes and the model id are the same everywhere.
                 bundle.writestr(zipfile.ZipInfo(name), _with_input_described(network))

@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 
 # An edge further away than this, in chord lengths, is not the trunk's own (an arm stretched out,
 # another person): that is mostly nearer than half a chord.
-REACH = 0.75
+MAX_REACH = 0.75
 # The mask is read at steps of half a pixel; the edge is then found between two of them.
 _STEP_PX = 0.5
 # The edge of the body is where it is as likely as not.
@@ -30,7 +30,7 @@ _EDGE = 0.5
 # On a shorter chord an edge found to half a pixel is an eighth of the chord off.
 _MIN_CHORD_PX = 4.0
 # A parabola needs three points. Fewer than seven tenths of them leave a whole end open.
-_MIN_VALID_SHARE = 0.7
+_MIN_KNOWN_FRACTION = 0.7
 
 
 def trunk_outline(
@@ -52,7 +52,7 @@ def trunk_outline(
     (2, 47) float32
         In chord lengths: [0] towards the left when looking from the hips to the shoulders, [1]
         towards the right. Negative where the point of the chord lies outside the body and the
-        edge was found inwards. NaN where there is no edge within `REACH` or the picture ends
+        edge was found inwards. NaN where there is no edge within `MAX_REACH` or the picture ends
         first.
     """
     hips = np.asarray(hips_px, dtype=np.float64).mean(axis=0)
@@ -62,8 +62,8 @@ def trunk_outline(
     if not length >= _MIN_CHORD_PX:  # NaN too
         return nothing
     to_left = np.array([chord[1], -chord[0]]) / length
-    count = int(np.ceil(REACH * length / _STEP_PX))
-    steps_px = np.arange(-count, count + 1) * (REACH * length / count)
+    count = int(np.ceil(MAX_REACH * length / _STEP_PX))
+    steps_px = np.arange(-count, count + 1) * (MAX_REACH * length / count)
     # (47, 2 count + 1) each: across the trunk from right to left at each fraction.
     x, y = ((hips[k] + BACK_FRACTIONS * chord[k])[:, None] + steps_px * to_left[k] for k in (0, 1))
     # OpenCV puts (0, 0) at the middle of the first pixel.
@@ -75,7 +75,7 @@ def trunk_outline(
     corners = (np.array([0, 0, -1, -1]), np.array([0, -1, 0, -1]))
     if not _within(x[corners], width).all() or not _within(y[corners], height).all():
         values[~(_within(x, width) & _within(y, height))] = np.nan
-    step = REACH / count
+    step = MAX_REACH / count
     leftwards, rightwards = values[:, count:], values[:, count::-1]
     sides = [_edge(leftwards, rightwards), _edge(rightwards, leftwards)]
     return (step * np.stack(sides)).astype(np.float32)
@@ -115,7 +115,7 @@ def arc_deg(sagitta: ArrayLike, chord: ArrayLike) -> Floats:
 
 
 def profile_arc_deg(
-    fractions: ArrayLike, offsets: ArrayLike, lo: float = 0.0, hi: float = 0.6
+    fractions: ArrayLike, offsets: ArrayLike, start: float = 0.0, end: float = 0.6
 ) -> Floats:
     """Arc of the outline between two fractions of the chord, degrees.
 
@@ -129,7 +129,7 @@ def profile_arc_deg(
         Along the chord, as ``BACK_FRACTIONS``.
     offsets : (..., k) array_like
         Outline of one side, chord lengths, as in ``PoseTrack.outline[:, side]``.
-    lo, hi : float
+    start, end : float
         The default leaves out the upper back, where the noise of the shoulder landmarks sits.
 
     Returns
@@ -138,18 +138,18 @@ def profile_arc_deg(
         Positive: convex to the outside. NaN where fewer than 70 % of the points are known.
     """
     t = np.asarray(fractions, dtype=np.float64)
-    within = (t >= lo) & (t <= hi)
+    within = (t >= start) & (t <= end)
     d = np.asarray(offsets, dtype=np.float64)[..., within]
-    x = t[within] - (lo + hi) / 2
+    x = t[within] - (start + end) / 2
     known = np.isfinite(d)
     weight = known.astype(np.float64)
     terms = np.stack([np.ones_like(x), x, x**2])
     normal = np.einsum("ik,jk,...k->...ij", terms, terms, weight)
     right = np.einsum("ik,...k->...i", terms, np.where(known, d, 0.0))
-    enough = known.mean(axis=-1) >= _MIN_VALID_SHARE
+    enough = known.mean(axis=-1) >= _MIN_KNOWN_FRACTION
     normal = np.where(enough[..., None, None], normal, np.eye(3))
     _, slope, bend = np.moveaxis(np.linalg.solve(normal, right[..., None])[..., 0], -1, 0)
-    span = hi - lo
+    span = end - start
     # Height of the parabola over its chord in the middle, turned perpendicular to that chord.
     slant = np.hypot(1.0, slope)
     arc = arc_deg(-bend * span**2 / 4 / slant, span * slant)

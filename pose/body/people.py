@@ -24,19 +24,19 @@ class Place:
     y: float
     size: float
 
-    def away(self, other: Place) -> float:
+    def distance(self, other: Place) -> float:
         """Distance between two places, in sizes of the larger one."""
         return float(np.hypot(self.x - other.x, self.y - other.y)) / max(self.size, other.size)
 
-    def times_as_large(self, other: Place) -> float:
+    def size_ratio(self, other: Place) -> float:
         """Ratio of two sizes, the larger to the smaller."""
         return max(self.size, other.size) / min(self.size, other.size)
 
 
-def find_main(frames: Iterable[Frame], model: Path) -> Place | None:
+def find_main_person(frames: Iterable[Frame], model: Path) -> Place | None:
     """The largest person in some pictures of a clip; None where there is nobody."""
-    with Landmarker(model, tracking=False) as lookout:
-        places = [place_of(p, f) for f in frames for p in lookout.find(f.rgb)]
+    with Landmarker(model, tracking=False) as searcher:
+        places = [place_of(p, f) for f in frames for p in searcher.find(f.rgb)]
     return max(places, key=lambda p: p.size, default=None)
 
 

@@ -17,12 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.follow import Eyes, Sample, follow, open_eyes
+from pose.body.follow import Landmarkers, Sample, follow, open_landmarkers
 from pose.body.model import model_file, model_id
-from pose.body.people import Place, find_main
+from pose.body.people import Place, find_main_person
 from pose.errors import ModelError
 from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
-from pose.video.decode import ROUNDING_S, frames, needless
+from pose.video.decode import STAMP_ROUNDING_S, disposable_stamps, frames
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
@@ -32,7 +32,7 @@ Singles = NDArray[np.float32]
 # Carries movement up to 7.5 Hz; signals are cut off at 6 (see pose/signals/compute.py).
 SAMPLE_RATE_HZ = 15.0
 # Goes up when pictures are prepared or people followed in another way; part of the cache key.
-LOOK_VERSION = 2
+TRACKING_VERSION = 2
 # The landmark network sees a person on 256 pixels, so one who takes up two fifths of the picture
 # loses nothing.
 MAX_SIDE_PX = 640
@@ -46,10 +46,10 @@ LEAD_IN_S = 1.0
 CHUNK_S = 30.0
 # Clips of more than 20 minutes get longer chunks instead of more: eight workers on one machine
 # still have five each.
-MOST_CHUNKS = 40
+MAX_CHUNKS = 40
 # Pictures in which the main person is searched, evenly over the clip: who is in most of the class
 # is in one of them.
-_MAIN_PERSON_LOOKS = 5
+_MAIN_PERSON_PICTURES = 5
 
 
 @dataclass(frozen=True)
@@ -81,8 +81,8 @@ class Task:
         The same for all chunks, so that they follow one person.
     model_id : str
         Every machine must have the same model.
-    passed_over : frozenset of int
-        Pictures not to decode, see :func:`pose.video.decode.needless`.
+    skip : frozenset of int
+        Pictures not to decode, see :func:`pose.video.decode.disposable_stamps`.
     """
 
     source: Source
@@ -91,7 +91,7 @@ class Task:
     main: Place | None
     model_id: str
     sample_rate_hz: float
-    passed_over: frozenset[int]
+    skip: frozenset[int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,7 +122,7 @@ def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
     model = model_file()
     # The main person is the largest at a few key frames all over the clip.
     keys_s = clip.key_times_s
-    picks = np.linspace(0, len(keys_s) - 1, _MAIN_PERSON_LOOKS).round().astype(int)
+    picks = np.linspace(0, len(keys_s) - 1, _MAIN_PERSON_PICTURES).round().astype(int)
     every = 1e3  # pictures a second: all there are
     pictures = (
         next(
@@ -136,17 +136,17 @@ def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
         )
         for s in keys_s[np.unique(picks)]
     )
-    main = find_main((p for p in pictures if p is not None), model)
+    main = find_main_person((p for p in pictures if p is not None), model)
     return Survey(clip, main, model_id(model))
 
 
 def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
     """Cut a clip where decoding can start: the lead-in of each chunk begins at a key frame."""
-    least_s = max(CHUNK_S, duration_s / MOST_CHUNKS)
+    min_s = max(CHUNK_S, duration_s / MAX_CHUNKS)
     starts_s = [0.0]
     for key_s in key_times_s:
         start_s = float(key_s) + LEAD_IN_S
-        if start_s - starts_s[-1] >= least_s and duration_s - start_s >= least_s / 2:
+        if start_s - starts_s[-1] >= min_s and duration_s - start_s >= min_s / 2:
             starts_s.append(start_s)
     return [
         Chunk(max(0.0, start_s - LEAD_IN_S), start_s, end_s)
@@ -157,27 +157,27 @@ def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
 def tasks(source: Source, seen: Survey, sample_rate_hz: float = SAMPLE_RATE_HZ) -> tuple[Task, ...]:
     """The chunks of a surveyed clip, in order of time, at least one."""
     clip = seen.clip
-    drop = np.isin(clip.stamps, list(needless(clip, sample_rate_hz)))
+    drop = np.isin(clip.stamps, list(disposable_stamps(clip, sample_rate_hz)))
     shown_px = (clip.info.width, clip.info.height)
     out = []
     for chunk in plan_chunks(clip.info.duration_s, clip.key_times_s):
         # A little more on both sides, because decoding starts early and reads ahead.
         near = (clip.times_s >= chunk.from_s - 2 * LEAD_IN_S) & (clip.times_s <= chunk.end_s + 1)
-        passed_over = frozenset(clip.stamps[drop & near].tolist())
-        out.append(
-            Task(source, chunk, shown_px, seen.main, seen.model_id, sample_rate_hz, passed_over)
-        )
+        skip = frozenset(clip.stamps[drop & near].tolist())
+        out.append(Task(source, chunk, shown_px, seen.main, seen.model_id, sample_rate_hz, skip))
     return tuple(out)
 
 
-def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | None = None) -> Piece:
+def track_chunk(
+    task: Task, at: Callable[[float], None] | None = None, landmarkers: Landmarkers | None = None
+) -> Piece:
     """Follow the main person through one chunk.
 
     Parameters
     ----------
     at : callable or None
         Called with the seconds of the chunk that are done. May raise to stop.
-    eyes : Eyes or None
+    landmarkers : Landmarkers or None
         Opened before, with the same model; None: new ones are opened.
 
     Raises
@@ -194,10 +194,10 @@ def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | Non
         start_s=_after_key(chunk.from_s, task.sample_rate_hz),
         end_s=chunk.end_s,
         max_side_px=MAX_SIDE_PX,
-        passed_over=task.passed_over,
+        skip=task.skip,
     )
     kept: list[Sample] = []
-    with nullcontext(eyes) if eyes else open_eyes(model) as own:
+    with nullcontext(landmarkers) if landmarkers else open_landmarkers(model) as own:
         for sample in follow(pictures, task.shown_px, own, task.main):
             if at is not None:
                 at(max(0.0, sample.time_s - chunk.start_s))
@@ -235,7 +235,7 @@ def _after_key(key_s: float, sample_rate_hz: float) -> float:
     Decoding begins one sampling step early: asked for the key frame itself, it would decode
     everything from the key frame before.
     """
-    return key_s + 1 / sample_rate_hz + ROUNDING_S if key_s > 0 else 0.0
+    return key_s + 1 / sample_rate_hz + STAMP_ROUNDING_S if key_s > 0 else 0.0
 
 
 def _stacked(rows: Sequence[NDArray[Any]], *shape: int) -> Singles:

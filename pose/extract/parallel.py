@@ -13,17 +13,17 @@ from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import ExitStack
 from threading import Event
 
-from pose.body.follow import Eyes, open_eyes
+from pose.body.follow import Landmarkers, open_landmarkers
 from pose.body.model import model_file, model_id
 from pose.errors import Cancelled
-from pose.extract.cached import recall, remember, track_file
-from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Task, join, look, survey, tasks
+from pose.extract.cached import read_cached, track_file, write_cached
+from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Task, join, survey, tasks, track_chunk
 from pose.track import PoseTrack
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
 # Each holds two landmarkers and a decoder: measured, half a gigabyte (docs/measurements.md).
-_MOST_WORKERS = 8
+_MAX_WORKERS = 8
 # Five times a second: smooth to the eye.
 _PROGRESS_STEP_S = 0.2
 
@@ -57,31 +57,31 @@ def extract(
     ------
     ClipError, ModelError
     """
-    tell = progress or (lambda part: None)
+    report = progress or (lambda part: None)
     clip = clip or probe(path)
     stored = track_file(clip.info.sha256, model_id(model_file()), sample_rate_hz)
-    known = recall(stored, clip.info) if cache else None
+    known = read_cached(stored, clip.info) if cache else None
     if known is not None:
-        tell(1.0)
+        report(1.0)
         return known
-    tell(0.0)
+    report(0.0)
     todo = tasks(path, survey(path, clip), sample_rate_hz)
-    workers = workers or min(os.cpu_count() or 1, _MOST_WORKERS)
-    track = join(_looked_at(todo, workers, clip.info.duration_s, tell), clip.info)
+    workers = workers or min(os.cpu_count() or 1, _MAX_WORKERS)
+    track = join(_track_chunks(todo, workers, clip.info.duration_s, report), clip.info)
     if cache:
-        remember(track, stored)
-    tell(1.0)
+        write_cached(track, stored)
+    report(1.0)
     return track
 
 
-def _looked_at(
-    todo: Sequence[Task], workers: int, duration_s: float, tell: Callable[[float], None]
+def _track_chunks(
+    todo: Sequence[Task], workers: int, duration_s: float, report: Callable[[float], None]
 ) -> list[Piece]:
     """The pieces of all chunks, several worked on at once, in order of time."""
     done_s = [0.0] * len(todo)
     stop = Event()
     model = model_file()
-    idle: list[Eyes] = []
+    idle_landmarkers: list[Landmarkers] = []
 
     def work(number: int, task: Task) -> Piece:
         def at(seconds: float) -> None:
@@ -90,11 +90,11 @@ def _looked_at(
             done_s[number] = seconds
 
         try:
-            eyes = idle.pop()
+            landmarkers = idle_landmarkers.pop()
         except IndexError:
-            eyes = opened.enter_context(open_eyes(model))
-        piece = look(task, at, eyes)
-        idle.append(eyes)
+            landmarkers = opened.enter_context(open_landmarkers(model))
+        piece = track_chunk(task, at, landmarkers)
+        idle_landmarkers.append(landmarkers)
         return piece
 
     with ExitStack() as opened, ThreadPoolExecutor(workers, thread_name_prefix="pose") as pool:
@@ -105,7 +105,7 @@ def _looked_at(
                 finished, waiting = wait(waiting, timeout=_PROGRESS_STEP_S)
                 for job in finished:
                     job.result()
-                tell(min(1.0, sum(done_s) / max(duration_s, 1e-9)))
+                report(min(1.0, sum(done_s) / max(duration_s, 1e-9)))
         except BaseException:
             # Whatever it was, cancelling and Ctrl-C included: no thread goes on for nothing.
             stop.set()

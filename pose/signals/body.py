@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.signals.geometry import flexion_deg, middle, trunk_inclination_deg
+from pose.signals.geometry import flexion_deg, midpoint, trunk_inclination_deg
 
 Floats = NDArray[np.float64]
 
@@ -34,10 +34,10 @@ def body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
     hips = [flexion_deg(body, lm.SHOULDERS[s], lm.HIPS[s], lm.KNEES[s]) for s in (0, 1)]
     elbows = [flexion_deg(body, lm.SHOULDERS[s], lm.ELBOWS[s], lm.WRISTS[s]) for s in (0, 1)]
     feet = body[:, lm.ANKLES[0]] - body[:, lm.ANKLES[1]]
-    feet_mid = middle(body, lm.ANKLES)
+    feet_mid = midpoint(body, lm.ANKLES)
     ankle_up = up[:, list(lm.ANKLES)]
     wrist_up = up[:, list(lm.WRISTS)]
-    shoulder_mid = middle(body, lm.SHOULDERS)
+    shoulder_mid = midpoint(body, lm.SHOULDERS)
     shoulder_up = -shoulder_mid[:, 1]
     return {
         "trunk_deg": trunk_inclination_deg(body),
@@ -60,7 +60,7 @@ def body_signals(body: Floats, axis: Floats) -> dict[str, Floats]:
         "hip_shift": -along(feet_mid, left),
         "wrist_height": wrist_up.mean(axis=1) - shoulder_up,
         "wrist_height_diff": wrist_up[:, 0] - wrist_up[:, 1],
-        "wrist_forward": along(middle(body, lm.WRISTS) - shoulder_mid, front),
+        "wrist_forward": along(midpoint(body, lm.WRISTS) - shoulder_mid, front),
         "wrist_forward_diff": along(body[:, lm.WRISTS[0]] - body[:, lm.WRISTS[1]], front),
         "wrist_floor": wrist_up.min(axis=1) - ankle_up.min(axis=1),
     }

@@ -16,24 +16,24 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def once(
-    work: Callable[Concatenate[Signals, P], R],
+def cached(
+    function: Callable[Concatenate[Signals, P], R],
 ) -> Callable[Concatenate[Signals, P], R]:
     """Cache the results of a function of signals, for as long as the signals live.
 
     Numbers and words among the arguments are compared by value, other objects by identity.
     """
-    kept: WeakKeyDictionary[Signals, dict[tuple[object, ...], tuple[object, R]]]
-    kept = WeakKeyDictionary()
+    cache: WeakKeyDictionary[Signals, dict[tuple[object, ...], tuple[object, R]]]
+    cache = WeakKeyDictionary()
 
-    @wraps(work)
-    def remembered(signals: Signals, /, *args: P.args, **kwargs: P.kwargs) -> R:
-        known = kept.setdefault(signals, {})
+    @wraps(function)
+    def wrapper(signals: Signals, /, *args: P.args, **kwargs: P.kwargs) -> R:
+        results = cache.setdefault(signals, {})
         given = (*args, *kwargs, *kwargs.values())
         key = tuple(a if isinstance(a, float | int | str) else id(a) for a in given)
-        if key not in known:
+        if key not in results:
             # The arguments are kept, too: another object may get the id of one that is gone.
-            known[key] = (given, work(signals, *args, **kwargs))
-        return known[key][1]
+            results[key] = (given, function(signals, *args, **kwargs))
+        return results[key][1]
 
-    return remembered
+    return wrapper

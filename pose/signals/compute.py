@@ -8,8 +8,8 @@ from pose import landmarks as lm
 from pose.signals.body import body_signals
 from pose.signals.feet import foot_signals
 from pose.signals.filters import MAX_GAP_S, RATE_HZ, even_grid, low_pass, resample
-from pose.signals.geometry import middle, yaw_deg
-from pose.signals.left_right import untangled
+from pose.signals.geometry import midpoint, yaw_deg
+from pose.signals.left_right import repair_swaps
 from pose.signals.model import Signals
 from pose.signals.scale import body_scale
 from pose.signals.travel import travel_signals
@@ -33,7 +33,7 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     mirrored : bool
         The footage is a mirror image: left and right are swapped back.
     """
-    track = untangled(track)
+    track = repair_swaps(track)
     grid = even_grid(track.times_s, RATE_HZ)
     xy = low_pass(resample(track.times_s, track.xy_px, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
     world = low_pass(resample(track.times_s, track.world_m, grid, MAX_GAP_S), RATE_HZ, CUTOFF_HZ)
@@ -42,7 +42,7 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
         world = world * np.array([-1.0, 1.0, 1.0])
         xy = xy * np.array([-1.0, 1.0])
 
-    hips_px = middle(xy, lm.HIPS)
+    hips_px = midpoint(xy, lm.HIPS)
     shape_px = xy - hips_px[:, None]
     depth, trunk_px, near = body_scale(shape_px, world)
     body = np.concatenate([shape_px / trunk_px[:, None, None], depth[..., None]], axis=2)

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.signals.filters import RATE_HZ
-from pose.signals.rolling import rolling
+from pose.signals.rolling import rolling_quantile
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +40,7 @@ def foot_signals(
         Length of the trunk in the picture; the signals of these names.
     """
     ankle_up = -body[:, list(lm.ANKLES), 1]
-    lifted = ankle_up - rolling(ankle_up, RATE_HZ, FLOOR_WINDOW_S, ON_FLOOR_FRACTION)
+    lifted = ankle_up - rolling_quantile(ankle_up, RATE_HZ, FLOOR_WINDOW_S, ON_FLOOR_FRACTION)
     feet = xy_px[:, list(lm.ANKLES)] / trunk_px[:, None, None]
     # Toes leave the floor last; where they are not given, ankles stand for them.
     toes = xy_px[:, list(lm.TOES), 1] / trunk_px[:, None]
@@ -48,14 +48,14 @@ def foot_signals(
     # A step to another place moves the floor, and a flight is over before the short window is.
     # The picture's y runs down: the floor is where y is large.
     floor = np.minimum(
-        rolling(toes, RATE_HZ, FLOOR_WINDOW_S, 1 - ON_FLOOR_FRACTION),
-        rolling(toes, RATE_HZ, FLIGHT_WINDOW_S, 1 - ON_FLOOR_FRACTION),
+        rolling_quantile(toes, RATE_HZ, FLOOR_WINDOW_S, 1 - ON_FLOOR_FRACTION),
+        rolling_quantile(toes, RATE_HZ, FLIGHT_WINDOW_S, 1 - ON_FLOOR_FRACTION),
     )
     above = floor - toes
     # With the hands down the feet go to another part of the floor, which is no flight.
-    standing = rolling(hip_height, RATE_HZ, FLOOR_WINDOW_S, STANDING_QUANTILE)
+    standing = rolling_quantile(hip_height, RATE_HZ, FLOOR_WINDOW_S, STANDING_QUANTILE)
     upright = hip_height > UPRIGHT_FRACTION * standing
-    away = np.linalg.norm(feet - rolling(feet, RATE_HZ, FLOOR_WINDOW_S), axis=2)
+    away = np.linalg.norm(feet - rolling_quantile(feet, RATE_HZ, FLOOR_WINDOW_S), axis=2)
     return {
         "foot_lift": np.abs(lifted[:, 0] - lifted[:, 1]),
         "foot_lift_diff": lifted[:, 0] - lifted[:, 1],

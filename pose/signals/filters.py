@@ -30,7 +30,7 @@ TWO_PASS_CORRECTION = (2**0.5 - 1) ** 0.25
 
 # Columns worked on at once. Measured: more, of half an hour, do not fit into the processor's cache
 # and take three times as long.
-_AT_ONCE = 12
+_MAX_COLUMNS = 12
 # A run shorter than this is all edge: the filter would make its ends up.
 _MIN_RUN = 10
 # Samples mirrored at either end of a run to settle the filter, half a second.
@@ -62,7 +62,7 @@ def low_pass(values: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = flat.copy()
     sos = zero_lag_sos(cutoff_hz, rate_hz)
-    for known, columns in _alike(np.isfinite(flat)):
+    for known, columns in _columns_by_gaps(np.isfinite(flat)):
         for start, stop in runs(known):
             if stop - start >= _MIN_RUN:
                 out[start:stop, columns] = sosfiltfilt(
@@ -78,16 +78,16 @@ def runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     return list(zip(starts.tolist(), stops.tolist(), strict=True))
 
 
-def _alike(finite: NDArray[np.bool_]) -> list[tuple[NDArray[np.bool_], NDArray[np.intp]]]:
+def _columns_by_gaps(finite: NDArray[np.bool_]) -> list[tuple[NDArray[np.bool_], NDArray[np.intp]]]:
     """Columns that are known at the same times, to be worked on together, a few at once."""
     by_column = np.ascontiguousarray(finite.T)
     groups: dict[bytes, list[int]] = {}
     for column, known in enumerate(by_column):
         groups.setdefault(known.tobytes(), []).append(column)
     return [
-        (by_column[columns[0]], np.array(columns[i : i + _AT_ONCE], dtype=np.intp))
+        (by_column[columns[0]], np.array(columns[i : i + _MAX_COLUMNS], dtype=np.intp))
         for columns in groups.values()
-        for i in range(0, len(columns), _AT_ONCE)
+        for i in range(0, len(columns), _MAX_COLUMNS)
     ]
 
 
@@ -117,7 +117,7 @@ def resample(times_s: Floats, values: Floats, grid_s: Floats, max_gap_s: float) 
     """
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = np.full((len(grid_s), flat.shape[1]), np.nan)
-    for known, columns in _alike(np.isfinite(flat)):
+    for known, columns in _columns_by_gaps(np.isfinite(flat)):
         seen = np.flatnonzero(known)
         if len(seen) < 2:
             continue

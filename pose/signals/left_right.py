@@ -19,12 +19,12 @@ from pose.track import PoseTrack
 Floats = NDArray[np.float64]
 
 # Samples, at about 15 a second: a fifth of a second.
-LONGEST_BURST = 3
+MAX_SWAP_SAMPLES = 3
 # Squared second differences around the burst, in trunk lengths: swapping has to save this much,
 # and to leave no more than this fraction. Set on figures whose legs were swapped on purpose (see
 # docs/measurements.md); tests/pose/signals/test_left_right.py holds them.
-LEAST_SAVING = 0.15
-MOST_LEFT = 0.35
+MIN_SAVING = 0.15
+MAX_REMAINING_FRACTION = 0.35
 # A window has two samples on either side of the burst.
 _AROUND = 2
 # A window with a hole is as rough one way as the other.
@@ -37,9 +37,9 @@ LIMBS: tuple[tuple[tuple[int, int], ...], ...] = (
 )
 
 
-def untangled(track: PoseTrack) -> PoseTrack:
+def repair_swaps(track: PoseTrack) -> PoseTrack:
     """The track with short swaps of legs, and of arms, repaired."""
-    if len(track) < LONGEST_BURST + 2 * _AROUND:
+    if len(track) < MAX_SWAP_SAMPLES + 2 * _AROUND:
         return track
     shoulders = track.xy_px[:, list(lm.SHOULDERS)].mean(axis=1)
     hips = track.xy_px[:, list(lm.HIPS)].mean(axis=1)
@@ -52,9 +52,9 @@ def untangled(track: PoseTrack) -> PoseTrack:
     for limb in LIMBS:
         left, right = [p[0] for p in limb], [p[1] for p in limb]
         ends = np.stack([xy[:, left], xy[:, right]], axis=1) / trunk_px
-        exchanged = _bursts(ends.reshape(len(xy), 2, -1))
-        if exchanged.any():
-            rows = np.flatnonzero(exchanged)[:, None]
+        swapped = _swapped(ends.reshape(len(xy), 2, -1))
+        if swapped.any():
+            rows = np.flatnonzero(swapped)[:, None]
             for values in (xy, world, visibility):
                 values[rows, left], values[rows, right] = (
                     values[rows, right].copy(),
@@ -63,30 +63,30 @@ def untangled(track: PoseTrack) -> PoseTrack:
     return replace(track, xy_px=xy, world_m=world, visibility=visibility)
 
 
-def _bursts(ends: Floats) -> NDArray[np.bool_]:
+def _swapped(ends: Floats) -> NDArray[np.bool_]:
     """(n,) True where left and right of `ends` (n, 2, d) are swapped for a moment."""
     n = len(ends)
     points = ends.shape[2] / 2
     found: list[tuple[float, int, int]] = []
-    for length in range(1, LONGEST_BURST + 1):
+    for length in range(1, MAX_SWAP_SAMPLES + 1):
         starts = np.arange(_AROUND, n - length - _AROUND + 1)
         window = ends[starts[:, None] + np.arange(-_AROUND, length + _AROUND)]
         burst = slice(_AROUND, _AROUND + length)
         other = window.copy()
         other[:, burst] = window[:, burst, ::-1]
         before, after = _roughness(window) / points, _roughness(other) / points
-        better = (before - after > LEAST_SAVING) & (after < MOST_LEFT * before)
+        better = (before - after > MIN_SAVING) & (after < MAX_REMAINING_FRACTION * before)
         found += [
             (float(before[k] - after[k]), int(starts[k]), length) for k in np.flatnonzero(better)
         ]
-    exchanged = np.zeros(n, dtype=bool)
+    swapped = np.zeros(n, dtype=bool)
     touched = np.zeros(n, dtype=bool)
     for _, start, length in sorted(found, reverse=True):
         around = slice(max(0, start - 1), start + length + 1)
         if not touched[around].any():
-            exchanged[start : start + length] = True
+            swapped[start : start + length] = True
             touched[around] = True
-    return exchanged
+    return swapped
 
 
 def _roughness(window: Floats) -> Floats:

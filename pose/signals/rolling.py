@@ -13,16 +13,18 @@ Floats = NDArray[np.float64]
 # So many samples of a window are looked at. The median of 45 normal values scatters by a fifth of
 # their standard deviation (1.25 / sqrt(45)). To look at all 180 of a six second window costs at
 # least four times as much.
-ENOUGH_SAMPLES = 45
+MAX_WINDOW_SAMPLES = 45
 
 
-def rolling(values: Floats, rate_hz: float, window_s: float, quantile: float = 0.5) -> Floats:
+def rolling_quantile(
+    values: Floats, rate_hz: float, window_s: float, quantile: float = 0.5
+) -> Floats:
     """Centred rolling quantile along the first axis; NaN are skipped.
 
     A long window is thinned out: the quantile is taken of every few samples, at every few samples,
     and runs straight between them.
     """
-    step = max(1, int(window_s * rate_hz) // ENOUGH_SAMPLES)
+    step = max(1, int(window_s * rate_hz) // MAX_WINDOW_SAMPLES)
     window = max(3, int(window_s * rate_hz / step) | 1)
     frame = pd.DataFrame(values[::step].reshape(-1, math.prod(values.shape[1:])))
     out = frame.rolling(window, center=True, min_periods=1).quantile(quantile).to_numpy()

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.signals.filters import RATE_HZ, low_pass
-from pose.signals.geometry import middle
-from pose.signals.rolling import rolling
+from pose.signals.geometry import midpoint
+from pose.signals.rolling import rolling_quantile
 
 Floats = NDArray[np.float64]
 
@@ -19,12 +19,12 @@ Floats = NDArray[np.float64]
 SCALE_WINDOW_S = 6.0
 # A camera that shows the whole body stands about 4 m away: 8 trunk lengths. It sets the size of
 # steps towards the camera, not their time.
-USUAL_DISTANCE = 8.0
+TYPICAL_CAMERA_DISTANCE = 8.0
 # The fastest exercise that goes to and fro, 100 hops to a side a minute, is 0.83 Hz; three times
 # that keeps its shape and drops the scatter of the size from picture to picture.
 NEAR_CUTOFF_HZ = 2.5
 # Without metres the trunk is as long as it looks when it is nearly upright.
-LONGEST_QUANTILE = 0.9
+UPRIGHT_QUANTILE = 0.9
 
 
 class Scale(NamedTuple):
@@ -66,11 +66,11 @@ def body_scale(shape_px: Floats, world_m: Floats) -> Scale:
         )
         per_metre[~np.isfinite(shape_px[:, lm.HIPS[0], 0])] = np.nan
         trunk_m = np.nanmedian(
-            np.linalg.norm(middle(world_m, lm.SHOULDERS) - middle(world_m, lm.HIPS), axis=1)
+            np.linalg.norm(midpoint(world_m, lm.SHOULDERS) - midpoint(world_m, lm.HIPS), axis=1)
         )
-        trunk_px = rolling(per_metre, RATE_HZ, SCALE_WINDOW_S) * trunk_m
+        trunk_px = rolling_quantile(per_metre, RATE_HZ, SCALE_WINDOW_S) * trunk_m
         near = low_pass(np.log(np.maximum(per_metre, 1e-6)), RATE_HZ, NEAR_CUTOFF_HZ)
-        return Scale(world_m[..., 2] / trunk_m, trunk_px, USUAL_DISTANCE * near)
-    chord = np.linalg.norm(middle(shape_px, lm.SHOULDERS), axis=1)
-    flat_px = rolling(chord, RATE_HZ, SCALE_WINDOW_S, LONGEST_QUANTILE)
+        return Scale(world_m[..., 2] / trunk_m, trunk_px, TYPICAL_CAMERA_DISTANCE * near)
+    chord = np.linalg.norm(midpoint(shape_px, lm.SHOULDERS), axis=1)
+    flat_px = rolling_quantile(chord, RATE_HZ, SCALE_WINDOW_S, UPRIGHT_QUANTILE)
     return Scale(np.zeros(shape_px.shape[:2]), flat_px, np.zeros(len(chord)))

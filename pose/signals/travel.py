@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose.signals.filters import RATE_HZ
-from pose.signals.rolling import rolling
+from pose.signals.rolling import rolling_quantile
 
 Floats = NDArray[np.float64]
 
@@ -37,7 +37,7 @@ def travel_signals(
     axis : (m, 2) float64
         Person's right-to-left direction as (x, z), see :mod:`pose.signals.view`.
     """
-    usual = rolling(hips_px[:, 1], RATE_HZ, AROUND_S)
+    usual = rolling_quantile(hips_px[:, 1], RATE_HZ, AROUND_S)
     across = _off_middle(hips_px[:, 0]) / trunk_px
     nearer = _off_middle(near)
     to_left = np.where(np.isfinite(axis), axis, [1.0, 0.0])
@@ -74,7 +74,7 @@ def _off_middle(x: Floats) -> Floats:
 
 def _steady_ends(x: Floats, quantile: float) -> Floats:
     """Rolling quantile whose window keeps its length at the start and the end of the clip."""
-    out = rolling(x, RATE_HZ, AROUND_S, quantile).copy()
+    out = rolling_quantile(x, RATE_HZ, AROUND_S, quantile).copy()
     half = min(int(0.5 * AROUND_S * RATE_HZ), len(x) // 2)
     if half:
         out[:half], out[-half:] = out[half], out[-half - 1]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from pose.signals.geometry import left_axis, unit
-from pose.signals.rolling import rolling
+from pose.signals.geometry import left_axis, unit_vectors
+from pose.signals.rolling import rolling_quantile
 
 Floats = NDArray[np.float64]
 
@@ -19,4 +19,4 @@ def steady_left_axis(world_m: Floats, rate_hz: float) -> Floats:
 
     Smoothed as a vector, so that the angle may run past 180 degrees.
     """
-    return unit(rolling(left_axis(world_m), rate_hz, VIEW_WINDOW_S))
+    return unit_vectors(rolling_quantile(left_axis(world_m), rate_hz, VIEW_WINDOW_S))

@@ -16,7 +16,7 @@ import av
 from av.stream import Disposition
 
 from pose.errors import ClipError
-from pose.video.reference import standing_of
+from pose.video.reference import reference_reader
 from pose.video.refusals import check_file, explain_refusal
 from pose.video.source import Source, open_container
 
@@ -30,11 +30,11 @@ _SEEK_BACK_S = (0.0, 2.0, 10.0)
 class Video:
     """An open container, and the first picture that is shown.
 
-    `needless` are the stamps of coded pictures that are skipped, not decoded.
+    `skip` are the stamps of coded pictures that are skipped, not decoded.
     """
 
     source: Source
-    needless: frozenset[int]
+    skip: frozenset[int]
     container: Any
     stream: Any
     decoded: Iterator[Any]
@@ -46,7 +46,7 @@ class Video:
         return float(ticks * self.stream.time_base)
 
     @property
-    def stated_s(self) -> float:
+    def stated_duration_s(self) -> float:
         """Length of the film by the file's own statement, seconds; 0 where there is none."""
         if self.stream.duration:
             return float(self.stream.duration * self.stream.time_base)
@@ -59,7 +59,7 @@ class Video:
         return int(round(-self.first.rotation / 90) % 4)
 
     @property
-    def square_px(self) -> tuple[int, int]:
+    def display_size_px(self) -> tuple[int, int]:
         """Width and height with square pixels, before rotation."""
         ratio = self.stream.sample_aspect_ratio or 1
         return max(1, round(self.first.width * ratio)), int(self.first.height)
@@ -68,17 +68,17 @@ class Video:
 class Packet(NamedTuple):
     """One coded picture: stamp and duration in ticks of the stream's time base.
 
-    `is_spare`: no other picture refers to it.
+    `is_disposable`: no other picture refers to it.
     """
 
     stamp: int
     duration: int
     is_key: bool
-    is_spare: bool
+    is_disposable: bool
 
 
 @contextmanager
-def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterator[Video]:
+def open_video(source: Source, skip: frozenset[int] = frozenset()) -> Iterator[Video]:
     """Open a clip up to the first picture that is shown.
 
     Raises
@@ -96,31 +96,31 @@ def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterat
         # Several chunks at once keep the cores busy. A decoder that works on several pictures at
         # once takes a tenth more time and memory for each of them (docs/measurements.md).
         stream.thread_type = "SLICE"
-        decoded = _decode(container, stream, needless)
+        decoded = _decode(container, stream, skip)
         first = next(decoded, None)
         if first is None:
             raise ClipError(f"{source}: not one picture can be decoded; export the video again")
-        yield Video(source, needless, container, stream, decoded, first)
+        yield Video(source, skip, container, stream, decoded, first)
 
 
 def shown_packets(clip: Video) -> list[Packet]:
     """The coded pictures that are shown, in order of presentation; at least one."""
     start = stamp_of(clip.first)
     coded = clip.stream.codec_context
-    standing = standing_of(coded.name, coded.extradata)
+    use_of = reference_reader(coded.name, coded.extradata)
     found: list[tuple[Packet, int]] = []
     # Opened again: not every container goes back exactly to its start. A damaged file ends where
     # it can no longer be read.
     with open_container(clip.source) as container, suppress(av.FFmpegError):
         for p in container.demux(container.streams[clip.stream.index]):
             if p.size and _has_stamp(p) and not p.is_discard and stamp_of(p) >= start:
-                referred, layer = standing(p)
+                referred, layer = use_of(p)
                 # Without a stamp of its own a packet cannot be told from its neighbours later.
-                spare = not referred and p.pts is not None
-                packet = Packet(stamp_of(p), p.duration or 0, bool(p.is_keyframe), spare)
+                disposable = not referred and p.pts is not None
+                packet = Packet(stamp_of(p), p.duration or 0, bool(p.is_keyframe), disposable)
                 found.append((packet, layer))
     top = max((layer for _, layer in found), default=0)
-    packets = [p._replace(is_spare=p.is_spare and layer == top) for p, layer in found]
+    packets = [p._replace(is_disposable=p.is_disposable and layer == top) for p, layer in found]
     return sorted(packets) or [Packet(start, 0, True, False)]
 
 
@@ -137,15 +137,15 @@ def _video_stream(container: Any, path: Source) -> Any:
     return best if best in films else films[0]
 
 
-def _decode(container: Any, stream: Any, needless: frozenset[int]) -> Iterator[Any]:
-    """Pictures in order of presentation, without damaged and needless packets."""
+def _decode(container: Any, stream: Any, skip: frozenset[int]) -> Iterator[Any]:
+    """Pictures in order of presentation, without damaged packets and those to skip."""
     packets = container.demux(stream)
     while True:
         try:
             packet = next(packets, None)
             if packet is None:
                 return
-            if packet.pts in needless:
+            if packet.pts in skip:
                 continue
             pictures = packet.decode()
         except av.EOFError:
@@ -167,13 +167,13 @@ def pictures_from(clip: Video, start_s: float) -> Iterator[Any]:
             clip.container.seek(goal, stream=clip.stream, backward=True)
         except av.FFmpegError:
             continue
-        decoded = _decode(clip.container, clip.stream, clip.needless)
+        decoded = _decode(clip.container, clip.stream, clip.skip)
         picture = next(decoded, None)
         if picture is not None and clip.time_s(picture) <= start_s:
             yield picture
             yield from decoded
             return
-    with open_video(clip.source, clip.needless) as afresh:
+    with open_video(clip.source, clip.skip) as afresh:
         yield from pictures_from(afresh, 0.0)
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from pose.video.container import Video
 
 # The usual formats of films. The scaler reads some others that it cannot write.
-_SCALED_AS_IT_IS = frozenset(
+_SCALABLE_FORMATS = frozenset(
     {"yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuv420p10le", "yuv422p10le"}
 )
 
@@ -23,7 +23,7 @@ class Frame(NamedTuple):
     rgb: NDArray[np.uint8]
 
 
-class Upright:
+class UprightScaler:
     """Pictures of one clip scaled down, as RGB, the right way up.
 
     Scaling in the film's own colours and converting only the small picture to RGB takes half as
@@ -36,11 +36,11 @@ class Upright:
         self._scaler, self._colours = VideoReformatter(), VideoReformatter()
 
     def __call__(self, clip: Video, picture: Any) -> NDArray[np.uint8]:
-        width, height = clip.square_px
+        width, height = clip.display_size_px
         scale = min(1.0, self._max_side_px / max(width, height))
         small = self._scaler.reformat(
             picture,
-            format=None if picture.format.name in _SCALED_AS_IT_IS else "rgb24",
+            format=None if picture.format.name in _SCALABLE_FORMATS else "rgb24",
             width=max(1, round(width * scale)),
             height=max(1, round(height * scale)),
             interpolation=Interpolation.AREA,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from pose.track import ClipInfo
 from pose.video.container import open_video, shown_packets, stamp_of
-from pose.video.source import Source, name_of, opened
+from pose.video.source import Source, name_of, open_bytes
 
 Floats = NDArray[np.float64]
 
@@ -52,7 +52,7 @@ class ClipProbe:
         Of all pictures, not decreasing.
     stamps : (n,) int64
         Their time stamps as in the file.
-    is_spare : (n,) bool
+    is_disposable : (n,) bool
         No other picture refers to this one.
     """
 
@@ -61,7 +61,7 @@ class ClipProbe:
     key_times_s: Floats
     times_s: Floats
     stamps: NDArray[np.int64]
-    is_spare: NDArray[np.bool_]
+    is_disposable: NDArray[np.bool_]
 
 
 def probe(path: Source) -> ClipProbe:
@@ -76,9 +76,9 @@ def probe(path: Source) -> ClipProbe:
     with open_video(path) as clip, ThreadPoolExecutor(1) as aside:
         sha256 = aside.submit(_sha256, path)
         turns = clip.quarter_turns
-        width, height = clip.square_px if turns % 2 == 0 else clip.square_px[::-1]
+        width, height = clip.display_size_px if turns % 2 == 0 else clip.display_size_px[::-1]
         transfer = int(clip.first.color_trc)
-        stated_s = clip.stated_s
+        stated_duration_s = clip.stated_duration_s
         start, base = stamp_of(clip.first), clip.stream.time_base
         packets = shown_packets(clip)
     times_s = np.array([(p.stamp - start) * base for p in packets], dtype=np.float64)
@@ -100,15 +100,15 @@ def probe(path: Source) -> ClipProbe:
     )
     return ClipProbe(
         info,
-        tuple(_warnings(info, transfer, stated_s)),
+        tuple(_warnings(info, transfer, stated_duration_s)),
         key_times_s,
         times_s,
         np.array([p.stamp for p in packets], dtype=np.int64),
-        np.array([p.is_spare for p in packets], dtype=bool),
+        np.array([p.is_disposable for p in packets], dtype=bool),
     )
 
 
-def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWarning]:
+def _warnings(info: ClipInfo, transfer: int, stated_duration_s: float) -> Iterator[ClipWarning]:
     if transfer in _HDR_TRANSFER:
         yield ClipWarning(
             "hdr",
@@ -121,10 +121,10 @@ def _warnings(info: ClipInfo, transfer: int, stated_s: float) -> Iterator[ClipWa
             f"{info.name}: only {info.frame_rate:.1f} pictures a second; fast repetitions may be "
             "missed. Film at 25 or more.",
         )
-    if stated_s - info.duration_s > _CUT_SHORT_S:
+    if stated_duration_s - info.duration_s > _CUT_SHORT_S:
         yield ClipWarning(
             "cut-short",
-            f"{info.name}: says it lasts {stated_s:.1f} s but its pictures end at "
+            f"{info.name}: says it lasts {stated_duration_s:.1f} s but its pictures end at "
             f"{info.duration_s:.1f} s; the file may be cut short. Copy it again.",
         )
 
@@ -137,5 +137,5 @@ def _uneven(steps_s: Floats, step_s: float) -> bool:
 
 
 def _sha256(path: Source) -> str:
-    with opened(path) as file:
+    with open_bytes(path) as file:
         return hashlib.file_digest(file, "sha256").hexdigest()

@@ -13,20 +13,20 @@ from typing import Any, NamedTuple
 
 _START_CODE = b"\x00\x00\x01"
 # A picture's own data comes after parameter sets and supplemental messages, which are short.
-_LOOK_BYTES = 4096
+_MAX_HEADER_BYTES = 4096
 
 
-class Standing(NamedTuple):
+class ReferenceUse(NamedTuple):
     """Whether other pictures refer to a coded one, and its temporal layer."""
 
     referred: bool
     layer: int
 
 
-NEEDED = Standing(True, 0)
+NEEDED = ReferenceUse(True, 0)
 
 
-def standing_of(codec: str, extradata: bytes | None) -> Callable[[Any], Standing]:
+def reference_reader(codec: str, extradata: bytes | None) -> Callable[[Any], ReferenceUse]:
     """A function that reads this from a packet's bytes.
 
     Parameters
@@ -46,30 +46,30 @@ def standing_of(codec: str, extradata: bytes | None) -> Callable[[Any], Standing
     at = 4 if codec == "h264" else 21
     length_bytes = (record[at] & 3) + 1 if record and len(record) > at else 0
 
-    def standing(packet: Any) -> Standing:
+    def use_of(packet: Any) -> ReferenceUse:
         data = memoryview(packet)
         units = (
-            _after_lengths(data, length_bytes)
+            _length_prefixed_units(data, length_bytes)
             if length_bytes
-            else _after_codes(bytes(data[:_LOOK_BYTES]))
+            else _start_code_units(bytes(data[:_MAX_HEADER_BYTES]))
         )
         return next((s for unit in units if (s := read(unit)) is not None), NEEDED)
 
-    return standing
+    return use_of
 
 
-def _h264(header: bytes) -> Standing | None:
+def _h264(header: bytes) -> ReferenceUse | None:
     """Read a unit's header; None where the unit is no slice of a picture."""
     kind = header[0] & 0x1F
-    return Standing(bool(header[0] & 0x60), 0) if 1 <= kind <= 5 else None
+    return ReferenceUse(bool(header[0] & 0x60), 0) if 1 <= kind <= 5 else None
 
 
-def _hevc(header: bytes) -> Standing | None:
+def _hevc(header: bytes) -> ReferenceUse | None:
     kind = header[0] >> 1 & 0x3F
-    return Standing(kind >= 16 or kind % 2 == 1, (header[1] & 7) - 1) if kind < 32 else None
+    return ReferenceUse(kind >= 16 or kind % 2 == 1, (header[1] & 7) - 1) if kind < 32 else None
 
 
-def _after_lengths(data: memoryview, length_bytes: int) -> Iterator[bytes]:
+def _length_prefixed_units(data: memoryview, length_bytes: int) -> Iterator[bytes]:
     """First two bytes of each unit, where units follow their length."""
     at = 0
     while at + length_bytes + 2 <= len(data):
@@ -78,7 +78,7 @@ def _after_lengths(data: memoryview, length_bytes: int) -> Iterator[bytes]:
         at += length_bytes + size
 
 
-def _after_codes(data: bytes) -> Iterator[bytes]:
+def _start_code_units(data: bytes) -> Iterator[bytes]:
     """First two bytes of each unit, where units follow a start code."""
     at = data.find(_START_CODE)
     while 0 <= at < len(data) - 4:

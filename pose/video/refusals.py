@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from pose.errors import ClipError
-from pose.video.source import Source, is_address, name_of, opened
+from pose.video.source import Source, is_address, name_of, open_bytes
 
 # First bytes of the sidecar files macOS leaves on foreign disks ("._take.mp4").
 _APPLE_DOUBLE = b"\x00\x05\x16\x07"
@@ -19,7 +19,7 @@ def check_file(path: Source) -> None:
     if not is_address(path) and Path(path).is_dir():
         raise ClipError(f"{path}: a folder, not a file; choose one video file")
     try:
-        with opened(path) as file:
+        with open_bytes(path) as file:
             head = file.read(4)
     except FileNotFoundError as error:
         raise ClipError(f"{path}: no such file; check the name and the folder") from error
@@ -39,7 +39,7 @@ def explain_refusal(path: Source, error: Exception) -> str:
     An MP4 without its index (the "moov" box) was cut off while recording or copying: cameras
     write the index last.
     """
-    with opened(path) as file:
+    with open_bytes(path) as file:
         boxes = _top_level_boxes(file)
     if boxes[:1] == ["ftyp"] and "moov" not in boxes:
         return (

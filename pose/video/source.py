@@ -53,7 +53,7 @@ def name_of(source: Source) -> str:
 
 
 @contextmanager
-def opened(source: Source) -> Iterator[BufferedReader]:
+def open_bytes(source: Source) -> Iterator[BufferedReader]:
     """The bytes of a clip, open for reading anywhere.
 
     Raises
@@ -81,9 +81,9 @@ def opened(source: Source) -> Iterator[BufferedReader]:
 
 @contextmanager
 def open_container(source: Source) -> Iterator[Any]:
-    """The clip as PyAV's container; raises what PyAV and :func:`opened` raise."""
+    """The clip as PyAV's container; raises what PyAV and :func:`open_bytes` raise."""
     if is_address(source):
-        with opened(source) as file, av.open(file) as container:
+        with open_bytes(source) as file, av.open(file) as container:
             yield container
     else:
         # Resolved, so that a name such as "take:2.mp4" is not read as a protocol.

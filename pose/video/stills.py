@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from pose.video.container import open_video, pictures_from
-from pose.video.decode import ROUNDING_S
-from pose.video.picture import Frame, Upright
+from pose.video.decode import STAMP_ROUNDING_S
+from pose.video.picture import Frame, UprightScaler
 from pose.video.source import Source
 
 # Key frames are rarely further apart, so from here on seeking costs less than decoding on.
-_SEEK_BEYOND_S = 10.0
+_MIN_SEEK_S = 10.0
 
 
 def pictures_at(path: Source, times_s: Sequence[float]) -> Iterator[Frame | None]:
@@ -31,13 +31,13 @@ def pictures_at(path: Source, times_s: Sequence[float]) -> Iterator[Frame | None
     ClipError
         As :func:`probe`.
     """
-    upright = Upright(max_side_px=sys.maxsize)
+    upright = UprightScaler(max_side_px=sys.maxsize)
     with open_video(path) as clip:
         pictures: Iterator[Any] = iter(())
         picture: Any = None
         for at_s in times_s:
-            start_s = max(0.0, at_s - ROUNDING_S)
-            if picture is None or start_s - clip.time_s(picture) > _SEEK_BEYOND_S:
+            start_s = max(0.0, at_s - STAMP_ROUNDING_S)
+            if picture is None or start_s - clip.time_s(picture) > _MIN_SEEK_S:
                 pictures = pictures_from(clip, start_s)
                 picture = next(pictures, None)
             while picture is not None and clip.time_s(picture) < start_s:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from pose import cache
-from pose.cache import appears_whole, cache_dir, forget_clip, keep_within
+from pose.cache import atomic_write, cache_dir, delete_cached_clip, limit_size
 
 
 @pytest.fixture(autouse=True)
@@ -28,7 +28,7 @@ def sized(folder: Path, name: str, size: int, age_s: float) -> Path:
 
 def test_what_was_not_used_for_longest_goes_first(tmp_path: Path) -> None:
     old, new, newer = (sized(tmp_path, n, 40, a) for n, a in (("a", 300), ("b", 200), ("c", 100)))
-    keep_within(tmp_path, 100)
+    limit_size(tmp_path, 100)
     assert not old.exists() and new.exists() and newer.exists()
 
 
@@ -38,7 +38,7 @@ def test_what_a_dead_process_left_goes_after_a_day(tmp_path: Path) -> None:
         folder.mkdir()
         (folder / "half").touch()
         os.utime(folder, (time.time() - age_s,) * 2)
-    keep_within(tmp_path, 100)
+    limit_size(tmp_path, 100)
     assert [p.name for p in tmp_path.iterdir()] == [".making-new"]
 
 
@@ -53,7 +53,7 @@ def test_a_file_that_another_process_deletes_meanwhile_is_passed_over(
         yield from listed(folder)
 
     monkeypatch.setattr(Path, "iterdir", one_more)
-    keep_within(tmp_path, 10)
+    limit_size(tmp_path, 10)
     assert not kept.exists()
 
 
@@ -72,7 +72,7 @@ def test_the_folder_is_the_named_one_or_the_platforms_own(
 
 def test_a_file_appears_whole(tmp_path: Path) -> None:
     path = tmp_path / "new" / "take.json"
-    with appears_whole(path) as partial:
+    with atomic_write(path) as partial:
         partial.write_text("half")
         assert not path.exists()
     assert path.read_text() == "half"
@@ -84,7 +84,7 @@ def test_who_reads_the_old_file_reads_it_to_its_end(tmp_path: Path) -> None:
     path.write_text("the old file")
     with path.open("rb", buffering=0) as reader:
         assert reader.read(4) == b"the "
-        with appears_whole(path) as partial:
+        with atomic_write(path) as partial:
             partial.write_text("another")
         assert reader.read() == b"old file"
     assert path.read_text() == "another"
@@ -93,7 +93,7 @@ def test_who_reads_the_old_file_reads_it_to_its_end(tmp_path: Path) -> None:
 def test_a_file_given_up_leaves_the_old_one_and_nothing_else(tmp_path: Path) -> None:
     path = tmp_path / "take.json"
     path.write_text("old")
-    with pytest.raises(RuntimeError), appears_whole(path) as partial:
+    with pytest.raises(RuntimeError), atomic_write(path) as partial:
         partial.write_text("half")
         raise RuntimeError
     assert path.read_text() == "old"
@@ -110,7 +110,7 @@ def test_everything_of_one_clip_is_deleted_and_nothing_of_another() -> None:
     for path in files:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.touch()
-    forget_clip(this)
+    delete_cached_clip(this)
     assert [path.exists() for path in files] == [False, True, False, True]
 
 
@@ -119,5 +119,5 @@ def test_what_is_no_hash_deletes_nothing(sha256: str) -> None:
     kept = cache_dir() / "tracks" / ("a" * 32 + "-made.parquet")
     kept.parent.mkdir(parents=True)
     kept.touch()
-    forget_clip(sha256)
+    delete_cached_clip(sha256)
     assert kept.exists()

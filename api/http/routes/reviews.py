@@ -25,7 +25,7 @@ from api.http.store import Store
 from api.http.upload import Part, receive_parts
 from api.words import clock
 from api.work.folder import Inputs, ReviewFolder
-from pose.cache import forget_clip
+from pose.cache import delete_cached_clip
 from pose.errors import ClipError
 from pose.video.probe import probe
 from pose.video.source import StoredClip
@@ -127,7 +127,7 @@ def remove(store: StoreOf, review_id: str) -> None:
         if not store.remove(review_id):
             raise unknown()
     if sha256 and all(entry.sha256 != sha256 for entry in store.all()):
-        forget_clip(sha256)
+        delete_cached_clip(sha256)
 
 
 async def _events(store: Store, review_id: str, request: Request) -> AsyncIterator[str]:

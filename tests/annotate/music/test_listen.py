@@ -9,7 +9,7 @@ import pytest
 
 from annotate.music import listen as listening
 from annotate.music.listen import listen
-from pose.cache import CACHE_VARIABLE, forget_clip
+from pose.cache import CACHE_VARIABLE, delete_cached_clip
 from pose.errors import Cancelled
 
 DEMO = Path(__file__).parents[3] / "clips" / "demo" / "harbour.mp4"
@@ -30,7 +30,7 @@ def test_the_second_time_the_sound_is_not_read(monkeypatch: pytest.MonkeyPatch) 
 def test_a_clip_that_is_forgotten_is_heard_anew(tmp_path: Path) -> None:
     listen(DEMO, SHA)
     assert list((tmp_path / "music").iterdir())
-    forget_clip(SHA)
+    delete_cached_clip(SHA)
     assert not list((tmp_path / "music").iterdir())
 
 

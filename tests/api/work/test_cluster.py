@@ -24,7 +24,7 @@ from api.work import many
 from pose.extract import chunks
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
-from tests.api.clips_in_chunks import NOTES, noted_look, notes, wait_for_work, with_key_frames
+from tests.api.clips_in_chunks import NOTES, noted_chunk, notes, wait_for_work, with_key_frames
 
 distributed = pytest.importorskip("distributed", reason="comes with the extra 'cluster'")
 
@@ -77,7 +77,7 @@ def test_a_worker_killed_at_its_work_costs_nothing(
     address, workers = cluster
     clip = with_key_frames(tmp_path / "take.mp4")
     expected = extract(clip, cache=False)
-    monkeypatch.setattr(many, "look", noted_look)
+    monkeypatch.setattr(many, "track_chunk", noted_chunk)
     killed: list[int] = []
 
     def kill_one() -> None:

@@ -80,7 +80,7 @@ class Boxes:
         self.looks = 0
         self.resets = 0
 
-    def let_go(self) -> None:
+    def reset(self) -> None:
         self.follows = None
         self.resets += 1
 

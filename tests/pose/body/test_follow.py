@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from pose import landmarks as lm
-from pose.body.follow import Eyes, Sample, follow
+from pose.body.follow import Landmarkers, Sample, follow
 from pose.body.landmarker import Landmarker
 from pose.body.people import Place
 from pose.video.picture import Frame
@@ -28,8 +28,8 @@ def followed(
     main: Place | None = None,
     landmarkers: tuple[Boxes, Boxes] | None = None,
 ) -> list[Sample]:
-    eyes = Eyes(*(cast(Landmarker, one) for one in landmarkers or opened()))
-    return list(follow(pictures, (WIDTH, HEIGHT), eyes, main))
+    pair = Landmarkers(*(cast(Landmarker, one) for one in landmarkers or opened()))
+    return list(follow(pictures, (WIDTH, HEIGHT), pair, main))
 
 
 def middles_px(samples: list[Sample]) -> list[float | None]:
@@ -51,7 +51,7 @@ def test_the_landmarks_are_given_in_pixels_of_the_full_picture() -> None:
     (large,) = follow(
         film([{RED: NEAR}]),
         (10 * WIDTH, 10 * HEIGHT),
-        Eyes(*(cast(Landmarker, one) for one in opened())),
+        Landmarkers(*(cast(Landmarker, one) for one in opened())),
     )
     assert large.xy_px[lm.ANKLES[0]] == pytest.approx((700, 900))
 

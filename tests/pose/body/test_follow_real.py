@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from pose.body.follow import Sample, estimate, follow, open_eyes
+from pose.body.follow import Sample, estimate, follow, open_landmarkers
 from pose.body.model import model_file
-from pose.body.people import find_main
+from pose.body.people import find_main_person
 from pose.video.decode import frames
 from pose.video.picture import Frame
 
@@ -126,7 +126,7 @@ def test_who_is_told_to_be_the_main_person_is_waited_for(
     squats: list[Frame], alone: NDArray[np.float64]
 ) -> None:
     pictures = beside(squats, slice(0, 10))
-    main = find_main(pictures[40:41], model_file())
+    main = find_main_person(pictures[40:41], model_file())
     off = off_px(xy_px(list(estimate(pictures, (WIDTH, HEIGHT), model_file(), main))), alone)
     assert np.isnan(off[:10]).all() and (off[13:] < 5).all()
 
@@ -140,14 +140,14 @@ def test_the_larger_one_takes_over_when_nobody_was_told(
 
 
 def test_the_largest_person_is_the_main_one(squats: list[Frame]) -> None:
-    place = find_main(beside(squats[:1]), model_file())
+    place = find_main_person(beside(squats[:1]), model_file())
     assert place is not None and place.x < PEOPLE / WIDTH
 
 
 def test_used_landmarkers_see_what_new_ones_do(squats: list[Frame]) -> None:
     first, second = squats[:20], squats[30:45]
     fresh = xy_px(list(estimate(second, (720, 1280), model_file())))
-    with open_eyes(model_file()) as eyes:
-        list(follow(first, (720, 1280), eyes))
-        again = xy_px(list(follow(second, (720, 1280), eyes)))
+    with open_landmarkers(model_file()) as landmarkers:
+        list(follow(first, (720, 1280), landmarkers))
+        again = xy_px(list(follow(second, (720, 1280), landmarkers)))
     np.testing.assert_array_equal(again, fresh)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pose.body.outline import REACH, arc_deg, outline_px, profile_arc_deg, trunk_outline
+from pose.body.outline import MAX_REACH, arc_deg, outline_px, profile_arc_deg, trunk_outline
 from pose.track import BACK_FRACTIONS
 
 SIZE = 400
@@ -64,10 +64,10 @@ def test_disc_to_half_a_pixel() -> None:
     half = np.sqrt(radius**2 - (along - center[1]) ** 2)
     left, right = trunk_outline(mask, around(shoulders), around(hips)) * 120
     assert left == pytest.approx(half - 5, abs=0.5)
-    assert right[(half + 5) < REACH * 120] == pytest.approx(
-        (half + 5)[(half + 5) < REACH * 120], abs=0.5
+    assert right[(half + 5) < MAX_REACH * 120] == pytest.approx(
+        (half + 5)[(half + 5) < MAX_REACH * 120], abs=0.5
     )
-    assert np.isnan(right[(half + 5) > REACH * 120 + 1]).all()
+    assert np.isnan(right[(half + 5) > MAX_REACH * 120 + 1]).all()
 
 
 @pytest.mark.parametrize("lean_deg", [0, 37, 90, 150, 270])

@@ -12,7 +12,7 @@ import pytest
 from pose.body import people
 from pose.body.landmarker import Person
 from pose.body.model import model_file
-from pose.body.people import Place, find_main, place_of
+from pose.body.people import Place, find_main_person, place_of
 from pose.video.decode import frames
 from pose.video.picture import Frame
 from tests.pose.body.boxes import BLUE, RED, Boxes, around, frame, people_in
@@ -27,8 +27,8 @@ def person(height: int) -> tuple[Person, Frame]:
 
 def test_places_compare_in_body_sizes() -> None:
     near, far = Place(0.5, 0.5, 0.4), Place(0.7, 0.5, 0.2)
-    assert near.away(far) == far.away(near) == pytest.approx(0.5)
-    assert near.times_as_large(far) == far.times_as_large(near) == pytest.approx(2)
+    assert near.distance(far) == far.distance(near) == pytest.approx(0.5)
+    assert near.size_ratio(far) == far.size_ratio(near) == pytest.approx(2)
 
 
 def test_a_place_is_the_hips_and_the_diagonal_in_parts_of_the_longer_side() -> None:
@@ -48,9 +48,9 @@ def test_the_main_person_is_the_largest_in_any_of_the_pictures(
     monkeypatch.setattr(people, "Landmarker", opened_on_boxes)
     small, large = around(40, 50, 40), around(150, 40, 80)
     pictures = [frame(0.0, {RED: small}), frame(1.0, {RED: small, BLUE: large}), frame(2.0, {})]
-    main = find_main(pictures, model_file())
+    main = find_main_person(pictures, model_file())
     assert main is not None and main.x == pytest.approx(150 / 200)
-    assert find_main(pictures[2:], model_file()) is None
+    assert find_main_person(pictures[2:], model_file()) is None
 
 
 def test_a_figure_is_found_where_it_was_rendered() -> None:
@@ -58,10 +58,12 @@ def test_a_figure_is_found_where_it_was_rendered() -> None:
     truth = np.load(SHORT / "squat-front.truth.npz")
     hips = [list(truth["joint_names"]).index(f"{side}_hip") for side in ("left", "right")]
     x_px, y_px = truth["joints_px"][0, hips].astype(float).mean(axis=0)
-    main = find_main([first], model_file())
+    main = find_main_person([first], model_file())
     assert main is not None
     assert (main.x, main.y) == pytest.approx((x_px / 640, y_px / 640), abs=0.02)
 
 
 def test_in_an_empty_picture_there_is_nobody() -> None:
-    assert find_main([Frame(0.0, np.full((90, 160, 3), 128, np.uint8))], model_file()) is None
+    assert (
+        find_main_person([Frame(0.0, np.full((90, 160, 3), 128, np.uint8))], model_file()) is None
+    )

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from pose.cache import cache_dir
-from pose.extract import cached as remembered
-from pose.extract.cached import recall, remember, track_file
+from pose.extract import cached as module
+from pose.extract.cached import read_cached, track_file, write_cached
 from pose.track import ClipInfo, PoseTrack
 from tests import stick
 
@@ -30,23 +30,23 @@ def short() -> PoseTrack:
 
 def test_looking_a_track_up_counts_as_use(monkeypatch: pytest.MonkeyPatch) -> None:
     first, second, third = (track_file(c * 64, "m", 15) for c in "abc")
-    remember(short(), first)
+    write_cached(short(), first)
     size = first.stat().st_size
-    monkeypatch.setattr(remembered, "MOST_BYTES", round(2.5 * size))
+    monkeypatch.setattr(module, "MAX_BYTES", round(2.5 * size))
     os.utime(first, (time.time() - 200,) * 2)
-    remember(short(), second)
+    write_cached(short(), second)
     os.utime(second, (time.time() - 100,) * 2)
-    assert recall(first, INFO) is not None
-    remember(short(), third)
-    assert recall(second, INFO) is None
-    assert recall(first, INFO) is not None and recall(third, INFO) is not None
+    assert read_cached(first, INFO) is not None
+    write_cached(short(), third)
+    assert read_cached(second, INFO) is None
+    assert read_cached(first, INFO) is not None and read_cached(third, INFO) is not None
 
 
 def test_a_folder_that_cannot_be_written_costs_time_only(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TAKEPROOF_CACHE", os.devnull)
     stored = track_file("a" * 64, "m", 15)
-    remember(short(), stored)
-    assert recall(stored, INFO) is None
+    write_cached(short(), stored)
+    assert read_cached(stored, INFO) is None
 
 
 def busy(folder: Path, seed: int, done: multiprocessing.Queue[int]) -> None:
@@ -54,13 +54,13 @@ def busy(folder: Path, seed: int, done: multiprocessing.Queue[int]) -> None:
     os.environ["TAKEPROOF_CACHE"] = str(folder)
     track = short()
     stored = [track_file(c * 64, "m", 15) for c in "abc"]
-    remember(track, stored[0])
-    remembered.MOST_BYTES = round(1.5 * stored[0].stat().st_size) if stored[0].exists() else 20_000
+    write_cached(track, stored[0])
+    module.MAX_BYTES = round(1.5 * stored[0].stat().st_size) if stored[0].exists() else 20_000
     rng, found = np.random.default_rng(seed), 0
     for _ in range(60):
         one = stored[int(rng.integers(3))]
-        remember(track, one)
-        known = recall(one, INFO)
+        write_cached(track, one)
+        known = read_cached(one, INFO)
         if known is not None:
             found += 1
             np.testing.assert_array_equal(known.times_s, track.times_s)
@@ -86,4 +86,4 @@ def test_a_file_that_is_no_track_counts_as_none(content: bytes) -> None:
     stored = track_file("a" * 64, "m", 15)
     stored.parent.mkdir(parents=True)
     stored.write_bytes(content)
-    assert recall(stored, INFO) is None
+    assert read_cached(stored, INFO) is None

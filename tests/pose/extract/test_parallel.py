@@ -15,7 +15,7 @@ from pose.cache import cache_dir
 from pose.errors import Cancelled, ClipError, ModelError
 from pose.extract import chunks as module
 from pose.extract import parallel
-from pose.extract.chunks import LEAD_IN_S, look, plan_chunks, survey, tasks
+from pose.extract.chunks import LEAD_IN_S, plan_chunks, survey, tasks, track_chunk
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.pose.conftest import MakeClip
@@ -204,4 +204,4 @@ def test_cancelling_in_the_middle_stops_every_chunk(
 def test_another_model_than_the_surveyed_one_is_refused(four_seconds: Path) -> None:
     task = replace(tasks(four_seconds, survey(four_seconds))[0], model_id="another")
     with pytest.raises(ModelError, match="not the model the clip was surveyed with"):
-        look(task)
+        track_chunk(task)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import weakref
 
-from pose.signals.cached import once
+from pose.signals.cached import cached
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
 from tests import stick
@@ -22,7 +22,7 @@ class Question:
 def test_the_same_arguments_are_asked_once() -> None:
     asked: list[tuple[object, ...]] = []
 
-    @once
+    @cached
     def work(signals: Signals, about: Question, start_s: float, end_s: float = 9.0) -> int:
         asked.append((signals, about, start_s, end_s))
         return len(asked)
@@ -37,7 +37,7 @@ def test_the_same_arguments_are_asked_once() -> None:
 
 
 def test_a_question_that_is_gone_is_not_taken_for_a_new_one() -> None:
-    @once
+    @cached
     def work(signals: Signals, about: list[int]) -> int:
         return about[0]
 
@@ -47,7 +47,7 @@ def test_a_question_that_is_gone_is_not_taken_for_a_new_one() -> None:
 
 
 def test_answers_go_with_their_signals() -> None:
-    @once
+    @cached
     def work(signals: Signals) -> Question:
         return Question()
 

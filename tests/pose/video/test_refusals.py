@@ -89,7 +89,7 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
     def forbidden(source: Path) -> None:
         raise PermissionError(13, "Permission denied", str(source))
 
-    monkeypatch.setattr(module, "opened", forbidden)
+    monkeypatch.setattr(module, "open_bytes", forbidden)
     assert refusal(path) == f"{path}: cannot be read (Permission denied)"
 
 

@@ -56,7 +56,7 @@ def test_the_same_picture_may_be_asked_for_twice(clip: Path) -> None:
 def test_seeking_and_decoding_on_give_the_same(
     clip: Path, beyond_s: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(stills, "_SEEK_BEYOND_S", beyond_s)
+    monkeypatch.setattr(stills, "_MIN_SEEK_S", beyond_s)
     assert seen(clip, [1.2, 12.3, 24.0]) == [(1.2, 1), (12.3, 12), (24.0, 24)]
 
 

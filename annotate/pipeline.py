@@ -28,8 +28,9 @@ from annotate.periods.evidence import Activity, describe, describe_corrected, re
 from annotate.periods.label import Delivery, with_plan, without_plan
 from annotate.periods.reorder import align_in_any_order
 from annotate.periods.segment import cut
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import read_plan
+from annotate.plan.unroll import Timeline, unroll
 from annotate.review.edits import Edit, corrected
 from annotate.review.model import Clip, Notice, Review
 from pose.extract.parallel import extract

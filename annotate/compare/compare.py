@@ -8,7 +8,7 @@ from typing import Literal
 from annotate.catalogue.model import name_of
 from annotate.periods.label import Delivery
 from annotate.periods.reorder import out_of_order
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Period, Status
 from annotate.text import clock
 

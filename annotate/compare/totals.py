@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import BlockTotals, Comparison, Period, Totals
 
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from annotate.catalogue.model import catalogue
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Period, Rep, Review
 
 _SURE_PERIOD = 0.5

@@ -14,7 +14,7 @@ import numpy as np
 
 from annotate.exports.markers import period_name
 from annotate.music.beat import Beat
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import ChangeOnBeat, Comparison, Cue, Music, OnBeat, Period, Review
 
 # Counts a repetition may take; fewer than 8 % away from one is in step with it.

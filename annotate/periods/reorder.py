@@ -13,7 +13,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from annotate.periods.align import A, Aligned, Judge, Pairing, align
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 
 # So many points must be won for an exercise to be taken for moved: about what is lost when one
 # of its rounds is told as left out and again as added.

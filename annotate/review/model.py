@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.reading import Frozen
 
 PeriodKind = Literal["work", "recovery", "warm-up", "cool-down", "still", "absent"]

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pydantic import Field
 
 from annotate.catalogue.model import name_of
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.reading import Frozen
 from annotate.review.model import Comparison, Period, Review, Status
 from annotate.script.last_take import beside

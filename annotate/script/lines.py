@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from annotate.catalogue.model import catalogue
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Review
 from annotate.script.phrases import Phrases
 from annotate.script.reminders import corrections

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from statistics import median
 
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Drift, Period, Review
 from annotate.script.phrases import Phrases
 from annotate.script.schedule import GAP_S, Wish, spoken_s

@@ -97,8 +97,8 @@ def plan(
         return
     assert plan is not None
     from annotate.catalogue.model import catalogue
-    from annotate.plan.model import unroll
     from annotate.plan.read import read_plan, suggest_movement
+    from annotate.plan.unroll import unroll
     from api.cli.tables import print_timeline
     from api.words import one_line
 

@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from annotate.catalogue.model import name_of
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Notice, Period, Review
 from api.words import clock, one_line
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from annotate import review_clip, review_track
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 from annotate.script.build import make_script
 from clips.session import Period
 from pose.errors import ClipError

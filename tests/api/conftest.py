@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 import annotate
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import read_plan
+from annotate.plan.unroll import Timeline, unroll
 from annotate.review.model import Clip, Comparison, Notice, Period, RepSet, Review, Totals
 from pose.track import ClipInfo, PoseTrack
 from tests import stick

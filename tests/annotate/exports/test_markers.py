@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from annotate.exports.markers import markers_of
-from annotate.plan.model import Block, ClassPlan, Station, unroll
+from annotate.plan.model import Block, ClassPlan, Station
+from annotate.plan.unroll import unroll
 from annotate.review.model import Cue, Note, Notice
 from tests.annotate.reviews import as_planned, period, reps, review
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from annotate import review_track
 from annotate.plan.draft import draft_plan, rounded_s
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
 from annotate.plan.read import parse_plan
+from annotate.plan.unroll import unroll
 from clips.session import Period
 from tests.film import film
 

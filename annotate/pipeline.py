@@ -33,6 +33,7 @@ from annotate.plan.read import read_plan
 from annotate.plan.unroll import Timeline, unroll
 from annotate.review.edits import Edit, corrected
 from annotate.review.model import Clip, Notice, Review
+from annotate.review.queries import labelled
 from pose.extract.parallel import extract
 from pose.signals.compute import Signals, movement_signals
 from pose.track import PoseTrack
@@ -151,7 +152,7 @@ def review_track(
         clip=Clip(**asdict(track.clip)),
         plan=timeline,
         view=view,
-        periods=periods,
+        periods=labelled(periods, comparison),
         comparison=comparison,
         totals=totals(timeline, comparison, periods),
         sheet=sheet_rows(periods, comparison),

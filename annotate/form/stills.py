@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from annotate.form.back_arc import JUDGED, dorsal_side
 from annotate.form.back_line import ALIKE_HIP_DEG, ALIKE_TRUNK_DEG, BASELINE_REPS, BASELINE_SKIP
 from annotate.review.model import Period, Rep, Review, Still
+from annotate.review.queries import flagged_reps
 from pose import landmarks as lm
 from pose.body.outline import outline_px
 from pose.signals.compute import Signals
@@ -61,10 +62,10 @@ def find_stills(periods: Sequence[Period]) -> tuple[Still, ...]:
     """The pictures that show what was found, named for files."""
     out = []
     for period in periods:
-        judged = [(i, r) for i, r in enumerate(period.reps.each) if r.back.assessable]
-        flagged = [(i, r) for i, r in judged if r.back.assessable and r.back.rounded]
+        flagged = flagged_reps(period)
         if not flagged:
             continue
+        judged = [(i, r) for i, r in enumerate(period.reps.each) if r.back.assessable]
         stem = f"period-{period.index + 1:02d}"
         for i, rep in flagged:
             out.append(

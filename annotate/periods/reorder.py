@@ -73,7 +73,7 @@ def _remembered(unlike: Callable[[PlannedPeriod, A], float]) -> Callable[[Planne
 
 def exercises(planned: Sequence[PlannedPeriod]) -> list[Exercise]:
     """The plan cut into what may change places; warm-up and cool-down are exercises here."""
-    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))]
+    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.station))]
 
 
 def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any, Literal, TypeVar
 
-from pydantic import Field
+from pydantic import Field, computed_field, model_validator
 
 from annotate.plan.model import ClassPlan, Exercise, SideReps, Tolerance
 from annotate.reading import Frozen
@@ -18,12 +18,19 @@ PlannedKind = Literal["work", "recovery", "warm-up", "cool-down", "break"]
 
 
 class PlannedPeriod(Frozen):
-    """One stretch of the unrolled plan."""
+    """One stretch of the unrolled plan.
+
+    The labels follow from the other fields; they are written for readers of the JSON and not
+    read back.
+    """
 
     index: int
     kind: PlannedKind
-    block: str
+    block: str = Field(description="name of the block, also where this is one of its stations")
     block_index: int
+    station: str | None = Field(
+        default=None, description="name of the station in a circuit, else its movement"
+    )
     round: int | None = Field(default=None, description="1-based; null outside rounds")
     rounds: int | None = None
     movement: str | None = None
@@ -37,17 +44,61 @@ class PlannedPeriod(Frozen):
     cadence_per_min: float | None = None
     watch: tuple[str, ...] = ()
 
+    @model_validator(mode="before")
+    @classmethod
+    def _without_labels(cls, given: Any) -> Any:
+        if isinstance(given, dict):
+            return {k: v for k, v in given.items() if k not in cls.model_computed_fields}
+        return given
+
+    @property
+    def in_rounds(self) -> bool:
+        """Whether this is one of several rounds."""
+        return self.round is not None and self.rounds is not None and self.rounds > 1
+
+    @computed_field(description="block, station, round, side; what it is where it is no work")  # type: ignore[prop-decorator]
     @property
     def label(self) -> str:
-        """Short name: block, round, what."""
-        parts = [self.block]
-        if self.round is not None and self.rounds and self.rounds > 1:
+        """The whole name: ``Circuit: push-up, round 1``."""
+        return ", ".join([self._name, *self._turn])
+
+    @computed_field(description="the label where the block's name stands above already")  # type: ignore[prop-decorator]
+    @property
+    def label_in_block(self) -> str:
+        """The name under the block's own: ``push-up, round 1``."""
+        station = () if self.station is None else (self.station,)
+        return ", ".join([*station, *self._turn]) or self.block
+
+    @computed_field(description="the label where there is room for a word or two")  # type: ignore[prop-decorator]
+    @property
+    def short_label(self) -> str:
+        """The name in a word or two: ``push-up 1 L``."""
+        if self.kind == "recovery":
+            return "rest"
+        if self.kind == "break":
+            return self.block
+        parts = [self.block if self.station is None else self.station]
+        if self.in_rounds:
+            parts.append(str(self.round))
+        if self.side:
+            parts.append(self.side[0].upper())
+        return " ".join(parts)
+
+    @property
+    def _name(self) -> str:
+        return self.block if self.station is None else f"{self.block}: {self.station}"
+
+    @property
+    def _turn(self) -> list[str]:
+        """What tells the period from others of its name."""
+        parts = []
+        if self.in_rounds:
             parts.append(f"round {self.round}")
         if self.side:
             parts.append(self.side)
-        if self.kind in ("recovery", "break") and self.block.lower() != self.kind:
+        if self.kind in ("recovery", "break") and self._name.lower() != self.kind:
             parts.append(self.kind)
-        return ", ".join(parts)
+        return parts
 
 
 class Timeline(Frozen):
@@ -81,7 +132,7 @@ def unroll(plan: ClassPlan) -> Timeline:
             last_round = r == block.rounds - 1
             if block.stations:
                 for s, station in enumerate(block.stations):
-                    named = {**head_r, "block": f"{block.name}: {station.name or station.movement}"}
+                    named = {**head_r, "station": station.name or station.movement}
                     last = last_round and s == len(block.stations) - 1
                     keep = block.last_recovery or not last or block.round_recovery is not None
                     rest = station.recovery_movement or block.recovery_movement

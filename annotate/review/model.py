@@ -142,6 +142,9 @@ class Period(Frozen):
     corrected: tuple[Literal["start", "end", "kind", "movement", "count"], ...] = Field(
         default=(), description="what was set by hand"
     )
+    label: str = Field(
+        default="", description="what it is called: as planned, else by what was done"
+    )
 
 
 class Comparison(Frozen):

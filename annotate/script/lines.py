@@ -120,7 +120,7 @@ def _towards(
     what = phrases.movement(following.movement) if following.movement else following.kind
     short = phrases.say("announce", movement=what)
     text = short
-    if following.kind == "work" and following.rounds and following.rounds > 1:
+    if following.kind == "work" and following.in_rounds:
         last = following.round == following.rounds
         text = phrases.say("announce_last" if last else "announce_round", movement=what,
                            round=following.round, rounds=following.rounds)  # fmt: skip

@@ -119,11 +119,13 @@ def plan(
 
 def _draft(take: Path, out: Path | None) -> None:
     from annotate.plan.draft import draft_plan
+    from annotate.review.queries import draft_title
     from annotate.review.read import read_review
     from api.words import one_line
     from api.work.output import write_texts
 
-    text = draft_plan(read_review(take))
+    review = read_review(take)
+    text = draft_plan(draft_title(review), review.periods)
     if out is None:
         print(text, end="")
         return

@@ -6,6 +6,7 @@ import hashlib
 from collections import Counter
 
 from annotate.review.model import Review
+from annotate.review.queries import flagged_reps
 from api.http.store import Outcome
 from api.words import clock
 
@@ -33,8 +34,7 @@ def _summary(review: Review) -> str:
     for status in ("skipped", "swapped", "partial", "short", "long", "added"):
         if found[status]:
             parts.append(f"{found[status]} {words.get(status, status)}")
-    looks = sum(rep.back.assessable and rep.back.rounded
-                for period in review.periods for rep in period.reps.each)  # fmt: skip
+    looks = sum(len(flagged_reps(period)) for period in review.periods)
     if looks:
         parts.append(f"{looks} {'repetition' if looks == 1 else 'repetitions'} worth a look")
     return ", ".join(parts)

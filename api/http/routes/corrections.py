@@ -13,6 +13,7 @@ from annotate.plan.draft import draft_plan
 from annotate.plan.read import parse_plan
 from annotate.review.edits import Edit
 from annotate.review.model import Note, Review
+from annotate.review.queries import draft_title
 from api.http.openapi import problems
 from api.http.problems import Problem
 from api.http.status import done_folder
@@ -118,7 +119,8 @@ def add_reworking(app: FastAPI, store: Store) -> None:
     def plan_text(review_id: str) -> KeptPlan:
         folder = done_folder(store, review_id)
         if plan_of(folder) is None:
-            return KeptPlan(text=draft_plan(review_of(folder)), drafted=True)
+            review = review_of(folder)
+            return KeptPlan(text=draft_plan(draft_title(review), review.periods), drafted=True)
         return KeptPlan(text=plan_text_of(folder), drafted=False)
 
     @app.put(

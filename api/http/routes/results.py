@@ -41,9 +41,10 @@ def add_results(app: FastAPI, store: Store) -> None:
         responses=problems(403, 404, 409),
         summary="The review",
     )
-    def result(review_id: str) -> FileResponse:
-        folder = done_folder(store, review_id)
-        return FileResponse(folder / "review.json", media_type="application/json")
+    def result(review_id: str) -> Response:
+        # Read, not passed on as it lies there: an earlier version may have written it.
+        review = review_of(done_folder(store, review_id))
+        return Response(review.to_json(), media_type="application/json")
 
     @app.get(
         "/api/reviews/{review_id}/script",

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from annotate.catalogue.model import catalogue
-from annotate.form.back_line import EARLIEST, two_of_three
+from annotate.form.back_line import two_of_three
+from annotate.form.baseline import EARLIEST
 from annotate.form.measures import DEPTH_WORDS
 from annotate.form.points import KNEES_APART, POINTS
 from annotate.form.sides import sides_differ

@@ -75,8 +75,6 @@ class PlannedPeriod(Frozen):
         """The name in a word or two: ``push-up 1 L``."""
         if self.kind == "recovery":
             return "rest"
-        if self.kind == "break":
-            return self.block
         parts = [self.block if self.station is None else self.station]
         if self.in_rounds:
             parts.append(str(self.round))

@@ -59,6 +59,7 @@ def test_two_are_enough_one_is_not():
     assert starts(chosen(reps(3))) == [1, 2]
     found = chosen(reps(2))
     assert (found.compared_with, starts(found)) == (EARLIEST, [])
+    assert starts(chosen(reps(2), reps(2))) == []
 
 
 def test_late_repetitions_are_nobodys_first():

@@ -89,6 +89,19 @@ class TestKeysOfRealClasses:
             ("recovery", None, None),
         ]
 
+    def test_what_is_no_work_says_so_unless_its_name_does(self) -> None:
+        t = timeline(
+            "- {name: Water, kind: break, duration: 60}\n"
+            "- {name: Break, kind: break, duration: 60}\n"
+            "- {name: Squat, movement: squat, work: 30, recovery: 15}\n"
+        )
+        assert [(p.label, p.label_in_block, p.short_label) for p in t.periods] == [
+            ("Water, break", "break", "Water"),
+            ("Break", "Break", "Break"),
+            ("Squat", "Squat", "Squat"),
+            ("Squat, recovery", "recovery", "rest"),
+        ]
+
     def test_a_circuit_repeats_its_stations_and_rests_after_each_round(self) -> None:
         t = timeline(
             "- name: Circuit\n  rounds: 3\n  round_recovery: 60\n  stations:\n"

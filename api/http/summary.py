@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 
+from annotate.plan.unroll import Timeline
 from annotate.review.model import Review
 from annotate.review.queries import flagged_reps
 from api.http.store import Outcome
@@ -18,8 +19,13 @@ def outcome_of(review: Review) -> Outcome:
         sha256=review.clip.sha256,
         title=plan.title[:400] if plan else None,
         summary=_summary(review),
-        plan_id=hashlib.sha256(plan.model_dump_json().encode()).hexdigest() if plan else None,
+        plan_id=_plan_id(plan) if plan else None,
     )
+
+
+def _plan_id(plan: Timeline) -> str:
+    """The same for reviews of one plan; labels, which follow from it, aside."""
+    return hashlib.sha256(plan.model_dump_json(round_trip=True).encode()).hexdigest()
 
 
 def _summary(review: Review) -> str:

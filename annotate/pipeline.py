@@ -32,10 +32,12 @@ from annotate.periods.evidence import Activity, describe, describe_corrected, re
 from annotate.periods.label import Delivery, with_plan, without_plan
 from annotate.periods.reorder import align_in_any_order
 from annotate.periods.segment import cut
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import read_plan
+from annotate.plan.unroll import Timeline, unroll
 from annotate.review.edits import Edit, corrected
 from annotate.review.model import Clip, Note, Notice, Review
+from annotate.review.queries import labelled
 from pose.extract.parallel import extract
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
@@ -256,7 +258,7 @@ def review_take(
         clip=Clip(**asdict(track.clip)),
         plan=timeline,
         view=view,
-        periods=periods,
+        periods=labelled(periods, comparison),
         comparison=comparison,
         totals=totals(timeline, comparison, periods),
         sheet=sheet_rows(periods, comparison),

@@ -17,3 +17,9 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     by_lower = {k.lower(): k for k in known}
     found = difflib.get_close_matches(word.lower(), by_lower, n=1, cutoff=0.6)
     return by_lower[found[0]] if found else None
+
+
+def plain(text: str) -> str:
+    """User text without Markdown meaning, on one line."""
+    text = " ".join(text.split())
+    return "".join(f"\\{c}" if c in "\\`*_{}[]<>#|" else c for c in text)

@@ -9,10 +9,12 @@ from pydantic import ValidationError
 
 from annotate.errors import ExportError
 from annotate.review.model import Review
+from annotate.review.older import up_to_date
+from annotate.review.queries import labelled
 
 
 def read_review(path: Path) -> Review:
-    """The review in a file.
+    """The review in a file, also one that an earlier version wrote.
 
     Raises
     ------
@@ -35,7 +37,7 @@ def read_review(path: Path) -> Review:
     if not isinstance(values, dict) or "schema" not in values:
         raise ExportError(f"{path}: not a review; give the review.json that takeproof review wrote")
     try:
-        return Review.model_validate_json(text)
+        review = Review.model_validate(up_to_date(values))
     except ValidationError as error:
         first = error.errors()[0]
         key = ".".join(str(part) for part in first["loc"])
@@ -43,3 +45,4 @@ def read_review(path: Path) -> Review:
             f'{path}: not a review of this version ("{key}": {first["msg"].lower()}); '
             "review the clip again"
         ) from error
+    return review.model_copy(update={"periods": labelled(review.periods, review.comparison)})

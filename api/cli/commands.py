@@ -122,8 +122,8 @@ def plan(
         return
     assert plan is not None
     from annotate.catalogue.model import catalogue
-    from annotate.plan.model import unroll
     from annotate.plan.read import read_plan, suggest_movement
+    from annotate.plan.unroll import unroll
     from api.cli.tables import print_timeline
     from api.words import one_line
 
@@ -144,10 +144,12 @@ def plan(
 
 def _draft(take: Path, out: Path | None) -> None:
     from annotate.plan.draft import draft_plan
+    from annotate.review.queries import draft_title
     from annotate.review.read import read_review
     from api.work.files import replace_together
 
-    text = draft_plan(read_review(take))
+    review = read_review(take)
+    text = draft_plan(draft_title(review), review.periods)
     if out is None:
         print(text, end="")
         return

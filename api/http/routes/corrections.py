@@ -12,10 +12,12 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from annotate.errors import CorrectionError
 from annotate.plan.draft import draft_plan
-from annotate.plan.model import ClassPlan, Timeline
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import parse_plan
+from annotate.plan.unroll import Timeline
 from annotate.review.edits import Edit, check_edits
 from annotate.review.model import Note, Review
+from annotate.review.queries import draft_title
 from api.http.dependencies import StoreOf
 from api.http.openapi import problems
 from api.http.problems import Problem
@@ -148,7 +150,8 @@ def annotate(store: StoreOf, review_id: str, given: Notes) -> Review:
 def plan_text(store: StoreOf, review_id: str) -> KeptPlan:
     folder = done_folder(store, review_id)
     if folder.plan() is None:
-        return KeptPlan(text=draft_plan(folder.review()), drafted=True)
+        review = folder.review()
+        return KeptPlan(text=draft_plan(draft_title(review), review.periods), drafted=True)
     return KeptPlan(text=folder.plan_text(), drafted=False)
 
 

@@ -9,8 +9,8 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from annotate.catalogue.model import catalogue
 from annotate.compare.takes import TwoTakes, two_takes
-from annotate.plan.model import Timeline, unroll
 from annotate.plan.read import parse_plan, suggest_movement
+from annotate.plan.unroll import Timeline, unroll
 from api.http.dependencies import StoreOf
 from api.http.openapi import problems
 from api.http.problems import Problem

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from annotate.compare.sheet import sheet_rows
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 from annotate.review.model import Watched
 from annotate.review.tables import repetition_table, round_table
 from tests.annotate.reviews import as_planned, period, reps, review

@@ -14,8 +14,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from annotate.errors import CaptionError
+from annotate.reading import FileKind, read_text
 
-_MOST_BYTES = 10_000_000
+CAPTION_FILE = FileKind(
+    CaptionError,
+    noun="caption file",
+    max_bytes=10_000_000,
+    hint="give a .vtt or .srt caption file",
+    empty="no captions found, give WebVTT (.vtt) or SubRip (.srt)",
+)
 _STAMP = r"(?:(\d+):)?(\d{1,2}):(\d{2})[.,](\d{1,3})"
 _TIMING = re.compile(rf"\s*{_STAMP}\s*-->\s*{_STAMP}(?:\s.*)?$")
 _INNER = re.compile(rf"<{_STAMP}>")
@@ -86,23 +93,9 @@ def caption_text(path: Path, name: str | None = None) -> str:
     Raises
     ------
     CaptionError
-        The file is missing, too large, or not text.
+        The file is missing, too large, empty, or not text.
     """
-    name = name or str(path)
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise CaptionError(f"{name}: larger than 10 MB; give a .vtt or .srt caption file")
-        content = path.read_bytes()
-    except FileNotFoundError as error:
-        raise CaptionError(f"{name}: no such file; check the name and the folder") from error
-    except OSError as error:
-        raise CaptionError(f"{name}: cannot be read ({(error.strerror or '').lower()})") from error
-    try:
-        if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-            return content.decode("utf-16")
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise CaptionError(f"{name}: not UTF-8 text; save the captions as UTF-8") from error
+    return read_text(path, CAPTION_FILE, name)
 
 
 def words_of(text: str) -> tuple[Word, ...]:

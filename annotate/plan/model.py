@@ -13,6 +13,7 @@ from typing import Annotated, Any, Literal, TypeVar
 from pydantic import BeforeValidator, Field, model_validator
 
 from annotate.reading import Frozen
+from annotate.text import amount
 
 T = TypeVar("T")
 PlannedKind = Literal["work", "recovery", "warm-up", "cool-down", "break"]
@@ -133,7 +134,8 @@ class Block(Exercise):
                 values = getattr(exercise, key)
                 if values is not None and len(values) not in (1, self.rounds):
                     raise ValueError(
-                        f"{key} lists {len(values)} values for {self.rounds} rounds; "
+                        f"{key} lists {amount(len(values), 'value')} for "
+                        f"{amount(self.rounds, 'round')}; "
                         "give one value, or one per round"
                     )
         return self

@@ -13,7 +13,7 @@ from rich.text import Text
 from annotate.catalogue.model import name_of
 from annotate.plan.model import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Notice, Period, Review
-from api.words import clock, one_line
+from annotate.text import amount, clock, one_line
 from api.work.folder import ReviewFolder
 from api.work.produce import Produced
 
@@ -140,7 +140,7 @@ def _asked(period: PlannedPeriod) -> str:
 
 def _reps(count: int, left: int | None, right: int | None) -> str:
     sides = f" ({left} left, {right} right)" if left is not None and right is not None else ""
-    return f"{count} {'rep' if count == 1 else 'reps'}{sides}"
+    return f"{amount(count, 'rep')}{sides}"
 
 
 def _totals(review: Review) -> list[str]:

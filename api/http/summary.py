@@ -6,8 +6,8 @@ import hashlib
 from collections import Counter
 
 from annotate.review.model import Review
+from annotate.text import amount, clock
 from api.http.store import ReviewSummary
-from api.words import clock
 
 
 def summary_of(review: Review) -> ReviewSummary:
@@ -23,9 +23,8 @@ def summary_of(review: Review) -> ReviewSummary:
 
 def _one_line(review: Review) -> str:
     if review.plan is None:
-        count = len(review.periods)
         length = clock(review.totals.delivered_s)
-        return f"{count} {'period' if count == 1 else 'periods'}, {length}; no plan"
+        return f"{amount(len(review.periods), 'period')}, {length}; no plan"
     planned = len(review.plan.periods)
     found = Counter(row.status for row in review.comparison)
     parts = [f"{found['as planned']} of {planned} as planned"]
@@ -36,5 +35,5 @@ def _one_line(review: Review) -> str:
     looks = sum(rep.back.assessable and rep.back.rounded
                 for period in review.periods for rep in period.reps.each)  # fmt: skip
     if looks:
-        parts.append(f"{looks} {'repetition' if looks == 1 else 'repetitions'} worth a look")
+        parts.append(f"{amount(looks, 'repetition')} worth a look")
     return ", ".join(parts)

@@ -14,13 +14,13 @@ from fastapi.responses import FileResponse
 from annotate.exports import FORMATS, export
 from annotate.review.model import Review
 from annotate.script.build import Script
+from annotate.text import one_line
 from api.http.media import ClipResponse, media_type
 from api.http.openapi import CLIP_ANSWERS, JPEG, MARKDOWN, TEXTS, problems
 from api.http.overlay import Overlay, overlay
 from api.http.problems import Problem
 from api.http.status import done_folder, known
 from api.http.store import Store
-from api.words import one_line
 from api.work.produce import mend, still_file
 
 Download = Literal[

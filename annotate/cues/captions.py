@@ -15,6 +15,7 @@ from pathlib import Path
 
 from annotate.errors import CaptionError
 from annotate.reading import FileKind, read_text
+from annotate.text import one_line
 
 CAPTION_FILE = FileKind(
     CaptionError,
@@ -84,7 +85,7 @@ def words_in(text: str, name: str) -> tuple[Word, ...]:
     try:
         return words_of(text)
     except ValueError as error:
-        raise CaptionError(f"{name}{error}") from error
+        raise CaptionError(one_line(f"{name}{error}")) from error
 
 
 def caption_text(path: Path, name: str | None = None) -> str:

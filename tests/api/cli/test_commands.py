@@ -147,8 +147,8 @@ def test_the_demo_reviews_the_bundled_class_against_its_plan(
 ) -> None:
     (tmp_path / "demo").mkdir()
     (tmp_path / "demo" / "harbour.plan.yaml").write_text(PLAN)
-    for name in ("harbour.mp4", "harbour.vtt"):
-        (tmp_path / "demo" / name).touch()
+    (tmp_path / "demo" / "harbour.mp4").touch()
+    (tmp_path / "demo" / "harbour.vtt").write_text("WEBVTT\n\n00:01.000 --> 00:02.000\nhello\n")
     monkeypatch.setattr("importlib.resources.files", lambda package: tmp_path)
     monkeypatch.chdir(tmp_path)
     assert run(["demo"]) == 0
@@ -311,6 +311,19 @@ class TestCorrect:
         again = reviewed.parent / "corrected" / "review.json"
         assert run(["correct", str(again), str(edits), "--out", str(tmp_path / "again")]) == 0
         assert (tmp_path / "again" / "script.md").read_text() == script
+
+    def test_captions_and_phrases_in_another_encoding_stay(
+        self, reviewed: Path, tmp_path: Path
+    ) -> None:
+        said = "WEBVTT\n\n00:01.000 --> 00:02.000\nnächste Übung\n"
+        (reviewed.parent / "captions.vtt").write_text(said, encoding="utf-16")
+        (reviewed.parent / "phrases.yaml").write_text("halfway: Hälfte!\n", encoding="utf-16")
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("- {do: count, at_s: 5, reps: 5}\n", encoding="utf-16")
+        assert run(["correct", str(reviewed), str(edits)]) == 0
+        kept = reviewed.parent / "corrected"
+        assert (kept / "captions.vtt").read_text(encoding="utf-8") == said
+        assert (kept / "phrases.yaml").read_text(encoding="utf-8") == "halfway: Hälfte!\n"
 
     @pytest.mark.slow
     def test_stills_are_drawn_where_the_clip_is_found_and_else_not_named(

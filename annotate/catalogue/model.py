@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from functools import cache
 from importlib.resources import files
 from typing import Literal
@@ -76,9 +77,18 @@ class Movement(Frozen):
 @cache
 def catalogue() -> dict[str, Movement]:
     """All known movements by id, in the order of the file."""
-    text = (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
-    entries = YAML(typ="safe", pure=True).load(text)
+    entries = YAML(typ="safe", pure=True).load(_text())
     return {key: Movement(id=key, **entry) for key, entry in entries.items()}
+
+
+@cache
+def catalogue_id() -> str:
+    """Twelve hex digits that change with any word of the catalogue."""
+    return hashlib.sha256(_text().encode()).hexdigest()[:12]
+
+
+def _text() -> str:
+    return (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
 
 
 def name_of(movement: str | None) -> str:

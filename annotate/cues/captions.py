@@ -7,6 +7,7 @@ over it.
 
 from __future__ import annotations
 
+import hashlib
 import html
 import re
 from collections.abc import Iterator, Sequence
@@ -86,6 +87,14 @@ def words_in(text: str, name: str) -> tuple[Word, ...]:
         return words_of(text)
     except ValueError as error:
         raise CaptionError(one_line(f"{name}{error}")) from error
+
+
+def words_id(words: Sequence[Word]) -> str | None:
+    """Twelve hex digits that change with what was said and when; None where nothing was."""
+    if not words:
+        return None
+    said = "\n".join(f"{w.start_s:.3f} {w.end_s:.3f} {w.text} {w.stop}" for w in words)
+    return hashlib.sha256(said.encode()).hexdigest()[:12]
 
 
 def caption_text(path: Path, name: str | None = None) -> str:

@@ -18,6 +18,7 @@ from typing import Any
 from annotate.music.listen import listen
 from annotate.pipeline import review_take, take_of
 from annotate.plan.model import ClassPlan
+from annotate.review.provenance import utc_now
 from api.faults import tell_fault
 from api.work.folder import Inputs, ReviewFolder
 from api.work.pool import OpenPool, WorkerLost
@@ -160,7 +161,7 @@ def _judged(
     if track is None:
         track = join([clip.pieces[n] for n in range(clip.chunks)], clip.seen.clip.info)
         remember(track, clip.stored)
-    take = take_of(track, clip.seen.clip, clip.heard)
+    take = take_of(track, clip.seen.clip, clip.heard, made=utc_now())
     return produce(
         request.folder,
         review_take(take, plan),

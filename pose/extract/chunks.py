@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.body.follow import Eyes, Place, Sample, find_main, follow, open_eyes
-from pose.body.model import model_file, model_id
+from pose.body.model import model_file, model_id, runtime
 from pose.errors import ModelError
-from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
+from pose.track import BACK_FRACTIONS, ClipInfo, Extraction, PoseTrack
 from pose.video.probe import ROUNDING_S, ClipProbe, frames, needless, probe
 from pose.video.source import Source
 
@@ -93,6 +93,7 @@ class Piece:
     world_m: Singles
     visibility: Singles
     outline: Singles
+    extraction: Extraction
 
 
 def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
@@ -199,6 +200,14 @@ def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | Non
         _stacked([s.world_m for s in kept], lm.COUNT, 3),
         _stacked([s.visibility for s in kept], lm.COUNT),
         _stacked([s.outline for s in kept], 2, len(BACK_FRACTIONS)),
+        Extraction(
+            model=model.name,
+            model_id=task.model_id,
+            runtime=runtime(),
+            sample_rate_hz=task.sample_rate_hz,
+            max_side_px=MAX_SIDE_PX,
+            look_version=LOOK_VERSION,
+        ),
     )
 
 
@@ -216,6 +225,7 @@ def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
         joined(lambda p: p.visibility),
         np.concatenate([p.outline for p in pieces]),
         info,
+        pieces[0].extraction,
     )
 
 

@@ -290,6 +290,7 @@ def test_a_workbook_has_the_same_limit() -> None:
         ('{"schema": "\\ud800"}', ", line 1: not JSON"),
         ('{"schema": 1\n', "line 2: not JSON"),
         ("[1]", ": not a review; give the review.json that takeproof review wrote"),
+        ('{"periods": []}', ": not a review; give the review.json that takeproof review wrote"),
         ('{"schema": 2}', ': not a review of this version ("schema": input should be 1); review'),
         ('{"schema": 1}', ': not a review of this version ("clip": field required); review the'),
         (REVIEW.replace('"work"', '"wrok"'), '("periods.0.kind": input should be'),

@@ -8,6 +8,7 @@ import tomllib
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -109,6 +110,16 @@ def test_a_review_knows_when_its_take_was_read(track: PoseTrack) -> None:
     assert found is not None
     assert (found.made, found.edited, found.cue_languages) == (MADE, None, ("en",))
     assert found.captions is not None
+
+
+def test_a_clip_is_seen_and_heard_now(track: PoseTrack, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pipeline, "utc_now", lambda: MADE)
+    monkeypatch.setattr(
+        pipeline, "probe", lambda clip: SimpleNamespace(info=track.clip, warnings=())
+    )
+    monkeypatch.setattr(pipeline, "extract", lambda *given, **more: track)
+    monkeypatch.setattr(pipeline, "listen", lambda *given: ((), ()))
+    assert pipeline.read_take("take.mp4").made == MADE
 
 
 def test_corrections_keep_when_it_was_made_and_add_when_it_was_edited(

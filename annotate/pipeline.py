@@ -34,11 +34,13 @@ from annotate.periods.evidence import Activity, describe, describe_corrected, re
 from annotate.periods.label import Delivery, with_plan, without_plan
 from annotate.periods.reorder import align_in_any_order
 from annotate.periods.segment import cut
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import read_plan
+from annotate.plan.unroll import Timeline, unroll
 from annotate.review.edits import Edit, corrected
 from annotate.review.model import Clip, Note, Notice, Review
 from annotate.review.provenance import provenance_of, utc_now
+from annotate.review.queries import labelled
 from pose.extract.parallel import extract
 from pose.signals.compute import Signals, movement_signals
 from pose.track import PoseTrack
@@ -47,7 +49,7 @@ from pose.video.source import Source
 
 Progress = Callable[[str, float], None]
 
-# Fraction of the running time that goes into looking at the pictures (measured, see docs).
+# Fraction of the running time that goes into looking at the pictures (see docs/measurements.md).
 _PICTURES = 0.97
 
 
@@ -265,7 +267,7 @@ def review_take(
         clip=Clip(**asdict(track.clip)),
         plan=timeline,
         view=view,
-        periods=periods,
+        periods=labelled(periods, comparison),
         comparison=comparison,
         totals=totals(timeline, comparison, periods),
         sheet=sheet_rows(periods, comparison),

@@ -107,3 +107,9 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     out.writerow(columns)
     out.writerows(rows)
     return text.getvalue()
+
+
+def plain(text: str) -> str:
+    """User text without Markdown meaning, on one line."""
+    text = one_line(text)
+    return "".join(f"\\{c}" if c in "\\`*_{}[]<>#|" else c for c in text)

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 from annotate.catalogue.model import name_of
+from annotate.counting.tempo import tempo_of
 from annotate.periods.label import Delivery
 from annotate.periods.reorder import out_of_order
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Period, Status
 from annotate.text import amount, clock
 
 # A count less sure than this is shown, but no difference in repetitions is called on it.
 LEAST_CONFIDENCE = 0.5
-# Half and double time are teaching devices before they are mistakes; this close counts as such.
-TEMPO_SHARE = 0.12
 # Out of the picture for longer than this, repetitions may have been missed.
 LEAST_UNSEEN_S = 1.0
 # A movement named with less confidence than this is not held against the plan.
@@ -132,7 +130,7 @@ def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comp
             f"nobody in the picture for {period.unseen_s:.0f} s: repetitions not assessable"
         )
         status = status if status != "as planned" else "partial"
-    tempo = _tempo(planned, period)
+    tempo = tempo_of(planned, period)
     reps_diff = None if planned.reps is None else reps.count - planned.reps
     left_diff = _difference(planned.left, reps.left)
     right_diff = _difference(planned.right, reps.right)
@@ -200,20 +198,6 @@ def _duration_words(planned_s: float, delivered_s: float) -> str:
 
 def _count_words(diff: int) -> str:
     return f"{amount(abs(diff), 'repetition')} {'fewer' if diff < 0 else 'more'}"
-
-
-def _tempo(planned: PlannedPeriod, period: Period) -> Literal["half", "double"] | None:
-    """Half or double the planned cadence, where the plan gives one."""
-    found = period.reps.cadence_per_min
-    asked = planned.cadence_per_min
-    if asked is None and planned.reps:
-        asked = 60.0 * planned.reps / planned.duration_s
-    if found is None or not asked:
-        return None
-    for name, factor in (("half", 0.5), ("double", 2.0)):
-        if abs(found / asked / factor - 1.0) <= TEMPO_SHARE:
-            return "half" if name == "half" else "double"
-    return None
 
 
 def _wrong_side(asked: str, left: int | None, right: int | None) -> bool:

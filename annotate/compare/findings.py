@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.catalogue.model import catalogue, name_of
-from annotate.form.back_line import EARLIEST, two_of_three
+from annotate.catalogue.model import catalogue
+from annotate.form.back_line import two_of_three
+from annotate.form.baseline import EARLIEST
 from annotate.form.measures import DEPTH_WORDS
 from annotate.form.points import KNEES_APART, POINTS
 from annotate.form.sides import sides_differ
 from annotate.review.model import Comparison, Drift, Notice, Period, Rep
+from annotate.review.queries import is_rounder, label_of, rows_by_delivered
 from annotate.text import amount, plural
 
 _UNSURE_COUNT = 0.6
@@ -22,14 +24,10 @@ _UNSURE_COUNT = 0.6
 
 def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -> list[Notice]:
     """What single periods show."""
-    labels = {
-        c.delivered: c.planned.label
-        for c in comparison
-        if c.planned is not None and c.delivered is not None
-    }
+    rows = rows_by_delivered(comparison)
     out = []
     for period in periods:
-        label = labels.get(period.index) or name_of(period.movement)
+        label = label_of(period, rows.get(period.index))
         out += _back(period, label) + _points(period, label) + _whole(period, label)
         if period.kind == "work" and period.reps.count and period.reps.confidence < _UNSURE_COUNT:
             text = (
@@ -55,7 +53,7 @@ def about_drift(drift: Sequence[Drift]) -> list[Notice]:
 
 def _back(period: Period, label: str) -> list[Notice]:
     each = period.reps.each
-    rounded = [r.back.assessable and r.back.rounded for r in each]
+    rounded = [is_rounder(r) for r in each]
     if any(rounded):
         with_what = "your first repetitions"
         if any(r.back.assessable and r.back.compared_with == EARLIEST for r in each):

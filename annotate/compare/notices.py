@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from annotate.catalogue.model import catalogue
 from annotate.form.points import OTHER_POINTS, POINTS
-from annotate.plan.model import Timeline
 from annotate.plan.read import suggest_movement
+from annotate.plan.unroll import Timeline
 from annotate.review.model import Notice, ViewSpan
 from pose.signals.geometry import off_side_view_deg
 from pose.track import PoseTrack

@@ -8,8 +8,8 @@ from typing import Literal
 
 from annotate.catalogue.model import name_of
 from annotate.review.model import Comparison, Period, Review, SheetRow
-from annotate.script.markdown import plain
-from annotate.text import clock, csv_text
+from annotate.review.queries import delivered_as, round_name
+from annotate.text import clock, csv_text, plain
 
 RowKind = Literal["round", "block", "added", "class"]
 COLUMNS = (
@@ -33,7 +33,7 @@ def sheet_rows(periods: Sequence[Period], comparison: Sequence[Comparison]) -> t
         kind: RowKind = "added" if block is None else "round" if len(rounds) > 1 else "block"
         rows += [_row(kind, _name(r, kind), r, periods) for r in rounds]
         if kind == "round":
-            rows.append(_row("block", _block_name(parts), parts, periods))
+            rows.append(_row("block", _name(parts, "block"), parts, periods))
     rows.append(_row("class", "Whole class", comparison, periods))
     return tuple(rows)
 
@@ -42,27 +42,20 @@ def _block(row: Comparison) -> int | None:
     return None if row.planned is None else row.planned.block_index
 
 
-def _block_name(rows: Sequence[Comparison]) -> str:
-    names = list(dict.fromkeys(c.planned.block for c in rows if c.planned))
-    # Stations are named "block: station".
-    return names[0] if len(names) == 1 else names[0].split(": ")[0]
-
-
-def _name(rows: Sequence[Comparison], kind: str) -> str:
+def _name(rows: Sequence[Comparison], kind: RowKind) -> str:
     planned = rows[0].planned
     if planned is None:
         return "Not in the plan"
-    name = _block_name(rows)
-    return f"{name}, round {planned.round} of {planned.rounds}" if kind == "round" else name
+    return round_name(planned) if kind == "round" else planned.block
 
 
 def _row(
     kind: RowKind, name: str, rows: Sequence[Comparison], periods: Sequence[Period]
 ) -> SheetRow:
     planned = [c.planned for c in rows if c.planned is not None]
-    delivered = [periods[c.delivered] for c in rows if c.delivered is not None]
-    work = [p for p in delivered if p.kind == "work"]
-    rest = [p for p in delivered if p.kind == "recovery"]
+    done = [p for c in rows if (p := delivered_as(c, periods)) is not None]
+    work = [p for p in done if p.kind == "work"]
+    rest = [p for p in done if p.kind == "recovery"]
     asked = [p.reps for p in planned if p.kind == "work"]
     sided = [p for p in work if p.reps.left is not None and p.reps.right is not None]
     rates = [p.reps.cadence_per_min for p in work if p.reps.cadence_per_min]
@@ -71,7 +64,7 @@ def _row(
         row=kind,
         name=name,
         planned_start_s=planned[0].start_s if planned else None,
-        delivered_start_s=delivered[0].start_s if delivered else None,
+        delivered_start_s=done[0].start_s if done else None,
         planned_work_s=sum(p.duration_s for p in planned if p.kind == "work"),
         delivered_work_s=round(sum(p.duration_s for p in work), 2),
         planned_recovery_s=sum(p.duration_s for p in planned if p.kind == "recovery"),
@@ -89,8 +82,9 @@ def _words(row: Comparison, periods: Sequence[Period]) -> str:
     text = row.text or row.status
     if row.planned is not None and row.planned.kind == "recovery":
         return f"recovery: {text}"
-    if row.planned is None and row.delivered is not None and not row.text:
-        return name_of(periods[row.delivered].movement)
+    done = delivered_as(row, periods)
+    if row.planned is None and done is not None and not row.text:
+        return name_of(done.movement)
     return text
 
 

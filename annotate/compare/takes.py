@@ -14,6 +14,7 @@ from typing import Literal
 from annotate.plan.model import Tolerance
 from annotate.reading import Frozen
 from annotate.review.model import Comparison, Review
+from annotate.review.queries import delivered_as, flagged_reps, rows_by_planned
 from annotate.text import amount, plural
 
 Better = Literal["first", "second", "equal"]
@@ -66,7 +67,7 @@ def two_takes(first: Review, second: Review) -> TwoTakes | None:
     if first.plan is None or first.plan != second.plan:
         return None
     plan = first.plan
-    rows = [_rows(review) for review in (first, second)]
+    rows = [rows_by_planned(review.comparison) for review in (first, second)]
     blocks = []
     for block_index in dict.fromkeys(p.block_index for p in plan.periods):
         planned = [p for p in plan.periods if p.block_index == block_index]
@@ -76,7 +77,7 @@ def two_takes(first: Review, second: Review) -> TwoTakes | None:
         )
         blocks.append(
             TakenBlock(
-                block=planned[0].block.split(": ")[0],
+                block=planned[0].block,
                 better=better,
                 why=why,
                 periods=tuple(
@@ -103,22 +104,13 @@ def two_takes(first: Review, second: Review) -> TwoTakes | None:
     )
 
 
-def _rows(review: Review) -> dict[int, Comparison]:
-    return {c.planned.index: c for c in review.comparison if c.planned is not None}
-
-
 def _distance(rows: Sequence[Comparison], review: Review) -> _Distance:
-    looks = sum(
-        rep.back.assessable and rep.back.rounded
-        for row in rows
-        if row.delivered is not None
-        for rep in review.periods[row.delivered].reps.each
-    )
+    done = [p for row in rows if (p := delivered_as(row, review.periods)) is not None]
     return _Distance(
         missed=sum(row.status in ("skipped", "swapped") for row in rows),
         off_s=sum(abs(row.duration_diff_s or 0.0) for row in rows),
         off_reps=sum(abs(row.reps_diff or 0) for row in rows),
-        looks=looks,
+        looks=sum(len(flagged_reps(period)) for period in done),
     )
 
 
@@ -152,6 +144,5 @@ def _words(row: Comparison | None) -> str:
 
 
 def _start_s(row: Comparison | None, review: Review) -> float | None:
-    if row is None or row.delivered is None:
-        return None
-    return review.periods[row.delivered].start_s
+    period = delivered_as(row, review.periods)
+    return None if period is None else period.start_s

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import BlockTotals, Comparison, Period, Totals
+from annotate.review.queries import delivered_as, rows_by_block
 
 
 def totals(
@@ -29,12 +30,15 @@ def totals(
 
 def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tuple[BlockTotals, ...]:
     """One row a block of exercises, in the plan's order."""
-    rows: dict[int, list[tuple[PlannedPeriod, Period | None]]] = {}
-    for c in comparison:
-        if c.planned is not None and c.planned.kind in ("work", "recovery"):
-            delivered = None if c.delivered is None else periods[c.delivered]
-            rows.setdefault(c.planned.block_index, []).append((c.planned, delivered))
-    return tuple(_block(pairs) for pairs in rows.values())
+    blocks = (
+        [
+            (row.planned, delivered_as(row, periods))
+            for row in rows
+            if row.planned is not None and row.planned.kind in ("work", "recovery")
+        ]
+        for rows in rows_by_block(comparison).values()
+    )
+    return tuple(_block(pairs) for pairs in blocks if pairs)
 
 
 def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
@@ -48,7 +52,7 @@ def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
     sided = [d for d in done if d.reps.left is not None and d.reps.right is not None]
     cadences = [d.reps.cadence_per_min for d in done if d.reps.cadence_per_min is not None]
     return BlockTotals(
-        block=pairs[0][0].block.partition(": ")[0],
+        block=pairs[0][0].block,
         rounds_planned=len({p.round for p, _ in work}),
         rounds_delivered=len({p.round for p, d in work if d is not None}),
         planned_work_s=planned_work,

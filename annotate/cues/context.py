@@ -9,8 +9,15 @@ from functools import cached_property
 from typing import NamedTuple
 
 from annotate.catalogue.model import catalogue
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Period, Rep, Review
+from annotate.review.queries import (
+    delivered_as,
+    rows_by_block,
+    rows_by_delivered,
+    rows_by_round,
+    rows_through_block,
+)
 
 _SURE_PERIOD = 0.5
 _SURE_COUNT = 0.6
@@ -39,7 +46,7 @@ class Take:
 
     @cached_property
     def _rows(self) -> dict[int, Comparison]:
-        return {c.delivered: c for c in self.review.comparison if c.delivered is not None}
+        return rows_by_delivered(self.review.comparison)
 
     @cached_property
     def changes(self) -> tuple[Change, ...]:
@@ -98,30 +105,24 @@ class Take:
 
     def whole_block(self, planned: PlannedPeriod) -> bool:
         """Whether every round of the block was delivered, and nothing added in between."""
-        rows = self.review.comparison
-        at = [
-            i
-            for i, c in enumerate(rows)
-            if c.planned is not None and c.planned.block_index == planned.block_index
-        ]
-        span = rows[at[0] : at[-1] + 1]
-        return all(c.planned is not None and c.delivered is not None for c in span)
+        rows = rows_through_block(self.review.comparison, planned.block_index)
+        return all(row.planned is not None and row.delivered is not None for row in rows)
 
     def wider_spans(self, period: Period) -> Iterator[tuple[float, float]]:
         """What else "halfway" may be about: a round of stations, the block, the class."""
         planned = self.planned(period)
         if planned is not None:
-            pairs = [
-                (c.planned, self.periods[c.delivered])
-                for c in self.review.comparison
-                if c.planned is not None and c.delivered is not None
-                and c.planned.block_index == planned.block_index
-            ]  # fmt: skip
-            yield pairs[0][1].start_s, pairs[-1][1].end_s
-            turn = [p for q, p in pairs if q.round == planned.round]
-            if sum(p.kind == "work" for p in turn) > 1:
-                yield turn[0].start_s, turn[-1].end_s
+            comparison = self.review.comparison
+            block = self._done(rows_by_block(comparison)[planned.block_index])
+            yield block[0].start_s, block[-1].end_s
+            if planned.round is not None:
+                turn = self._done(rows_by_round(comparison)[planned.block_index, planned.round])
+                if sum(p.kind == "work" for p in turn) > 1:
+                    yield turn[0].start_s, turn[-1].end_s
         yield self.periods[0].start_s, self.periods[-1].end_s
+
+    def _done(self, rows: Sequence[Comparison]) -> list[Period]:
+        return [p for row in rows if (p := delivered_as(row, self.periods)) is not None]
 
     # --- repetitions ---------------------------------------------------------------------------
 

@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 
 # The part of the chord that is judged. Frame by frame the lower 60 % carry the signal and the rest
 # the noise of the shoulder landmarks; over time and at matched posture the longer stretch is
-# steadier against hips found a little too far up or down (measured, see DEVELOPERS.md).
+# steadier against hips found a little too far up or down (measured, see docs/measurements.md).
 JUDGED = (0.0, 0.8)
 # The outline changes with the trunk, slower than the limbs.
 CUTOFF_HZ = 2.0

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
@@ -18,6 +19,7 @@ from numpy.typing import NDArray
 from annotate.counting.count import FoundRep
 from annotate.counting.view import circular_mean_deg
 from annotate.form.back_arc import BackArc
+from annotate.form.baseline import BASELINE_LEAST, Baseline, choose_baseline
 from annotate.review.model import Back, BackAssessed, BackNotAssessable
 from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
@@ -28,8 +30,8 @@ Floats = NDArray[np.float64]
 # 2016, BMC Musculoskelet Disord, 10.1186/s12891-016-1250-1); the upper end, because an outline
 # sees less than a sensor.
 ROUNDED_DEG = 15.0
-# Good within 15 degrees, poor at 30 (measured, see DEVELOPERS.md); the direction the model gives is
-# itself off by up to 10, so the limit lies between.
+# Good within 15 degrees, poor at 30 (measured, see docs/measurements.md); the direction the model
+# gives is itself off by up to 10, so the limit lies between.
 FURTHEST_OFF_SIDE_DEG = 25.0
 # Below this inclination, the published edge of "upright" (RULA, REBA), the outline is that of
 # standing, and the arms hang over it.
@@ -44,11 +46,6 @@ HELD_SEEN = 0.7
 # from below: deep squats and taps reach 153, the crouch of a squat thrust 157 to 171 (rendered).
 FOLDED_HIP_DEG = 155.0
 FOLDED_SHARE = 0.05
-# The very first repetition is still settling in; the next ones are the person's own measure.
-BASELINE_SKIP = 1
-BASELINE_REPS = 3
-BASELINE_LEAST = 2
-EARLY_REPS = 8
 # Postures this far apart are no longer alike (standard deviation of the weight).
 ALIKE_TRUNK_DEG = 6.0
 ALIKE_HIP_DEG = 15.0
@@ -66,9 +63,6 @@ ARM = "an arm covered the back"
 UPRIGHT = "the trunk was not inclined enough to judge the back"
 FEW = "too few earlier repetitions to compare with"
 UNLIKE = "bent otherwise than in the first repetitions, nothing to compare with"
-
-OWN = "own first repetitions"
-EARLIEST = "earliest bent-over repetitions of the clip"
 
 
 @dataclass(frozen=True)
@@ -91,12 +85,19 @@ class _Bent:
     arc_deg: Floats
 
 
+class JudgedBacks(NamedTuple):
+    """The back line of every repetition of one movement, and what it was compared with."""
+
+    backs: list[list[Back]]
+    baseline: tuple[FoundRep, ...]
+
+
 def judge_backs(
     arc: BackArc,
     signals: Signals,
     sets: Sequence[Sequence[FoundRep]],
     others: Sequence[FoundRep] = (),
-) -> list[list[Back]]:
+) -> JudgedBacks:
     """Judge every repetition of one movement against its first clean ones.
 
     Parameters
@@ -110,25 +111,26 @@ def judge_backs(
 
     Returns
     -------
-    list of lists, shaped like `sets`
+    JudgedBacks
+        The backs shaped like `sets`; the repetitions they were compared with in time order, none
+        where there were too few.
     """
     flat = [rep for reps in sets for rep in reps]
     samples = _all_alike([_bent(arc, signals, rep) for rep in flat])
     held = round(HELD_S * signals.rate_hz)
-    against, clean = OWN, _baseline(flat, samples)
-    if len(clean) < BASELINE_LEAST:
-        against = EARLIEST
-        clean = _baseline(others, [_bent(arc, signals, rep) for rep in others])
+    baseline: Baseline[_Bent] = choose_baseline(
+        flat, samples, others, lambda rep: _bent(arc, signals, rep)
+    )
     changes: list[_Change | str] = []
     for s in samples:
         if isinstance(s, str):
             changes.append(s)
-        elif len(clean) < BASELINE_LEAST:
+        elif not baseline.reps:
             changes.append(FEW)
         else:
-            changes.append(_change(s, clean, held))
-    verdicts = iter(_verdicts(changes, against))
-    return [[next(verdicts) for _ in reps] for reps in sets]
+            changes.append(_change(s, baseline.samples, held))
+    verdicts = iter(_verdicts(changes, baseline.compared_with))
+    return JudgedBacks([[next(verdicts) for _ in reps] for reps in sets], baseline.reps)
 
 
 def two_of_three(shows: Sequence[bool]) -> list[bool]:
@@ -147,16 +149,6 @@ def _all_alike(samples: Sequence[_Bent | str]) -> list[_Bent | str]:
     return [s if isinstance(s, str) else FOLDED for s in samples]
 
 
-def _baseline(reps: Sequence[FoundRep], samples: Sequence[_Bent | str]) -> list[_Bent]:
-    """The first clean repetitions; later ones are nobody's first."""
-    clean = [
-        s
-        for rep, s in zip(reps[:EARLY_REPS], samples[:EARLY_REPS], strict=True)
-        if isinstance(s, _Bent) and rep.complete
-    ]
-    return clean[BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
-
-
 def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> _Change | str:
     """Change of arc against the middle one of the clean repetitions, and its uncertainty.
 
@@ -166,7 +158,7 @@ def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> _Change | str:
     against = np.stack([rep.arc_deg - _expected(rep, base) for base in clean])
     enough = max(LEAST_SAMPLES, LEAST_LIKE_SHARE * np.isfinite(rep.arc_deg).sum())
     compared = against[np.isfinite(against).sum(axis=1) >= enough]
-    if len(compared) < min(BASELINE_LEAST, len(clean)):
+    if len(compared) < BASELINE_LEAST:
         return UNLIKE
     change, middle = _roundest(_median(compared), held)
     spread = float(np.std([_roundest(row, held)[0] for row in compared], ddof=1))

@@ -19,6 +19,7 @@ from annotate.catalogue.model import Movement, catalogue
 from annotate.form.measures import DEPTH_WORDS
 from annotate.form.points import POINTS
 from annotate.review.model import Drift, Period, Rep, ViewSpan
+from annotate.review.queries import sets_by_movement
 from annotate.stats import mann_kendall_p, theil_sen
 from annotate.text import amount
 
@@ -63,12 +64,10 @@ class Measure:
 
 def find_drift(periods: Sequence[Period], view: Sequence[ViewSpan] = ()) -> tuple[Drift, ...]:
     """Drift of every measure of every movement that was worked on for long enough."""
-    blocks: dict[str, list[Period]] = {}
-    for period in periods:
-        if period.kind == "work" and period.movement in catalogue() and period.reps.each:
-            blocks.setdefault(str(period.movement), []).append(period)
     out = []
-    for movement, rounds in blocks.items():
+    for movement, rounds in sets_by_movement(periods).items():
+        if movement not in catalogue():
+            continue
         comparable = _one_view(rounds, view)
         for measure in measures_of(catalogue()[movement]):
             found = _drift(movement, rounds, measure, comparable)

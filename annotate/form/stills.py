@@ -2,7 +2,8 @@
 
 For each repetition whose back line was found rounder, one still; for each period with such
 repetitions, the roundest and the flattest side by side. Laid over: the skeleton, the outline of
-the back, and where the outline of the first repetitions would run in the same posture.
+the back, and where the outline of the repetitions it was compared with (see
+:mod:`annotate.form.baseline`) would run in the same posture.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.form.back_arc import JUDGED, dorsal_side
-from annotate.form.back_line import ALIKE_HIP_DEG, ALIKE_TRUNK_DEG, BASELINE_REPS, BASELINE_SKIP
-from annotate.review.model import Period, Rep, Review, Still
+from annotate.form.back_line import ALIKE_HIP_DEG, ALIKE_TRUNK_DEG
+from annotate.review.model import Period, Rep, RepSpan, Review, Still
+from annotate.review.queries import flagged_reps
 from pose import landmarks as lm
 from pose.body.outline import outline_px
 from pose.signals.compute import Signals
@@ -32,8 +34,8 @@ BONES = tuple(
     )
     for side in (0, 1)
 )  # fmt: skip
-# Of each first repetition the samples most like this posture (squared distance in standard
-# deviations of likeness); of the repetitions the middle one, should one of them round already.
+# Of each repetition compared with, the samples most like this posture (squared distance in
+# standard deviations of likeness); of the repetitions the middle one, should one of them round.
 _SAMPLES = 3
 _UNLIKE = 9.0
 
@@ -47,8 +49,8 @@ class Overlay:
     bones : (b, 2, 2) float64
         Lines of the skeleton, the line from hips to shoulders last.
     back, first : (k, 2) float64
-        Outline of the back here, and of the first repetitions in this posture; empty where it
-        is not known.
+        Outline of the back here, and of the repetitions it was compared with in this posture;
+        empty where it is not known.
     """
 
     time_s: float
@@ -61,10 +63,10 @@ def find_stills(periods: Sequence[Period]) -> tuple[Still, ...]:
     """The pictures that show what was found, named for files."""
     out = []
     for period in periods:
-        judged = [(i, r) for i, r in enumerate(period.reps.each) if r.back.assessable]
-        flagged = [(i, r) for i, r in judged if r.back.assessable and r.back.rounded]
+        flagged = flagged_reps(period)
         if not flagged:
             continue
+        judged = [(i, r) for i, r in enumerate(period.reps.each) if r.back.assessable]
         stem = f"period-{period.index + 1:02d}"
         for i, rep in flagged:
             out.append(
@@ -105,7 +107,8 @@ def overlay(
     chord = np.stack([xy[list(lm.HIPS)].mean(axis=0), xy[list(lm.SHOULDERS)].mean(axis=0)])
     side = int(dorsal[i])
     back = outline_px(chord, track.outline[i, side], side)
-    first = outline_px(chord, _first_outline(track, signals, review, period, i, dorsal), side)
+    compared_with = review.periods[period].back_compared_with
+    first = outline_px(chord, _first_outline(track, signals, compared_with, i, dorsal), side)
     return Overlay(
         time_s=float(track.times_s[i]),
         bones=np.stack([*(xy[list(pair)] for pair in BONES), chord]),
@@ -117,27 +120,18 @@ def overlay(
 def _first_outline(
     track: PoseTrack,
     signals: Signals,
-    review: Review,
-    period: int,
+    compared_with: Sequence[RepSpan],
     sample: int,
     dorsal: NDArray[np.intp],
 ) -> Floats:
-    """Outline of the movement's first repetitions in postures like that of a sample."""
-    movement = review.periods[period].movement
-    first = [
-        rep
-        for p in review.periods
-        if p.movement == movement
-        for rep in p.reps.each
-        if rep.back.assessable and rep.complete
-    ][BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
+    """Outline of the repetitions compared with, in postures like that of a sample."""
     at = signals.nearest(track.times_s)
     trunk, hip = signals["trunk_deg"][at], signals["hip_deg"][at]
     apart = ((trunk - trunk[sample]) / ALIKE_TRUNK_DEG) ** 2 + (
         (hip - hip[sample]) / ALIKE_HIP_DEG
     ) ** 2
     outlines = []
-    for rep in first:
+    for rep in compared_with:
         within = (track.times_s >= rep.start_s) & (track.times_s <= rep.end_s)
         alike = np.flatnonzero(within & (apart < _UNLIKE))
         # One of the first itself is set against the others.

@@ -8,14 +8,13 @@ told as such. A new movement begins on the first count of an eight (instructor-e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 import numpy as np
 
-from annotate.exports.markers import period_name
+from annotate.counting.tempo import tempo_of
 from annotate.music.beat import Beat
-from annotate.plan.model import PlannedPeriod
 from annotate.review.model import ChangeOnBeat, Comparison, Cue, Music, OnBeat, Period, Review
+from annotate.review.queries import label_of, rows_by_delivered
 from annotate.text import amount
 
 # Counts a repetition may take; fewer than 8 % away from one is in step with it.
@@ -28,13 +27,11 @@ _ON_BEAT = 0.5
 # Boundaries are found within half a second or so.
 _COUNT_NEAR = 1.5
 _ANNOUNCED_WITHIN_S = 15.0
-# Half or double the planned cadence, as near as this.
-_FACTOR = 0.2
 
 
 def with_music(review: Review, beats: Sequence[Beat]) -> Review:
     """The review with its music, and movement held against it where the beat is sure."""
-    rows = {c.delivered: c for c in review.comparison if c.delivered is not None}
+    rows = rows_by_delivered(review.comparison)
     sure = [b for b in beats if b.sure]
     judged = [
         found
@@ -82,14 +79,13 @@ def _period_on_beat(period: Period, row: Comparison | None, beats: Sequence[Beat
     whole = min(_COUNTS, key=lambda n: abs(each / n - 1))
     in_step = abs(each / whole - 1) <= _IN_STEP
     gained = float((whole - each) * (len(at) - 1)) if in_step else None
-    planned = None if row is None else row.planned
-    tempo = _tempo(planned, beat, whole) if in_step else None
+    tempo = tempo_of(None if row is None else row.planned, period)
     return OnBeat(
         period=period.index,
         beats_per_rep=round(float(each), 2),
         tempo=tempo,
         gained_beats=None if gained is None else round(gained, 2),
-        text=f"{period_name(period, row)}: {_words(float(each), whole, gained, tempo, beat)}.",
+        text=f"{label_of(period, row)}: {_words(float(each), whole, gained, tempo, beat)}.",
     )
 
 
@@ -105,23 +101,6 @@ def _words(each: float, whole: int, gained: float | None, tempo: str | None, bea
         f"one repetition {counts}{time}, {abs(gained):.1f} counts "
         f"({abs(gained) * beat.each_s:.1f} s) {way} over the round"
     )
-
-
-def _tempo(
-    planned: PlannedPeriod | None, beat: Beat, whole: int
-) -> Literal["half", "double"] | None:
-    """Half or double the counts that the planned cadence means at this tempo."""
-    if planned is None:
-        return None
-    cadence = planned.cadence_per_min
-    if cadence is None and planned.reps:
-        cadence = 60.0 * planned.reps / planned.duration_s
-    if not cadence:
-        return None
-    share = whole / (beat.per_min / cadence)
-    if abs(share / 2.0 - 1) <= _FACTOR:
-        return "half"
-    return "double" if abs(share / 0.5 - 1) <= _FACTOR else None
 
 
 def _change_on_beat(
@@ -149,5 +128,5 @@ def _change_on_beat(
         count=count,
         out_of=None if place is None else beat.cycle,
         announced_counts=ahead,
-        text=f"{period_name(after, row)}: {text}.",
+        text=f"{label_of(after, row)}: {text}.",
     )

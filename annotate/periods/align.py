@@ -16,7 +16,7 @@ from typing import Generic, Protocol, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 
 Floats = NDArray[np.float64]
 

@@ -23,7 +23,7 @@ from annotate.counting.recognise import (
 )
 from annotate.counting.unknown import count_unknown
 from annotate.periods.segment import Segment, speed
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Period
 from pose.signals.compute import Signals
 

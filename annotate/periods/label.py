@@ -14,7 +14,7 @@ from annotate.periods.align import Pairing
 from annotate.periods.evidence import Activity
 from annotate.periods.kinds import kinds_without_plan
 from annotate.periods.segment import LEAST_PERIOD_S
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Period, PeriodKind, RepSet
 from pose.signals.compute import Signals
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from annotate.periods.align import A, Aligned, Judge, Pairing, align
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 
 # So many points must be won for an exercise to be taken for moved: about what is lost when one
 # of its rounds is told as left out and again as added.
@@ -73,7 +73,7 @@ def _remembered(unlike: Callable[[PlannedPeriod, A], float]) -> Callable[[Planne
 
 def exercises(planned: Sequence[PlannedPeriod]) -> list[Exercise]:
     """The plan cut into what may change places; warm-up and cool-down are exercises here."""
-    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))]
+    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.station))]
 
 
 def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from ruamel.yaml import YAML
 
 from annotate.catalogue.model import name_of
-from annotate.review.model import Period, Review
 
 # People plan in fives; below this a second matters.
 ROUND_TO_S = 5
@@ -19,10 +18,34 @@ EXACT_BELOW_S = 10
 BREAK_LEAST_S = 20.0
 
 
+class CountedReps(Protocol):
+    """What drafting needs to know of a period's repetitions."""
+
+    @property
+    def count(self) -> int: ...
+    @property
+    def left(self) -> int | None: ...
+    @property
+    def right(self) -> int | None: ...
+
+
+class DeliveredPeriod(Protocol):
+    """What drafting needs to know of a delivered period."""
+
+    @property
+    def kind(self) -> str: ...
+    @property
+    def movement(self) -> str | None: ...
+    @property
+    def duration_s(self) -> float: ...
+    @property
+    def reps(self) -> CountedReps: ...
+
+
 @dataclass(frozen=True)
 class _Round:
-    work: Period
-    recovery: Period | None
+    work: DeliveredPeriod
+    recovery: DeliveredPeriod | None
 
 
 def rounded_s(duration_s: float) -> int:
@@ -32,11 +55,18 @@ def rounded_s(duration_s: float) -> int:
     return max(ROUND_TO_S, ROUND_TO_S * round(duration_s / ROUND_TO_S))
 
 
-def draft_plan(review: Review) -> str:
-    """Plan of the delivered class as YAML text, in the plan's own format.
+def draft_plan(title: str, periods: Sequence[DeliveredPeriod]) -> str:
+    """Plan of a delivered class as YAML text, in the plan's own format.
 
     Rounds of one movement that follow each other are one block; durations are rounded to five
     seconds, repetitions are those counted. What was not recognised is called ``other``.
+
+    Parameters
+    ----------
+    title : str
+        Of the plan.
+    periods : sequence of DeliveredPeriod
+        What was delivered, in time order.
     """
     blocks: list[dict[str, Any]] = []
     rounds: list[_Round] = []
@@ -46,7 +76,7 @@ def draft_plan(review: Review) -> str:
             blocks.append(_block(rounds, {b["name"] for b in blocks}))
             rounds.clear()
 
-    for period in review.periods:
+    for period in periods:
         if period.kind in ("warm-up", "cool-down"):
             close()
             blocks.append(
@@ -69,7 +99,6 @@ def draft_plan(review: Review) -> str:
                 {"name": "Break", "kind": "break", "duration": rounded_s(period.duration_s)}
             )
     close()
-    title = review.plan.title if review.plan else f"Draft from {review.clip.name}"
     plan: dict[str, Any] = {"title": title, "blocks": blocks}
     text = io.StringIO()
     yaml = YAML()

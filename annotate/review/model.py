@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.reading import Frozen
 from annotate.review.provenance import Provenance
 
@@ -104,6 +104,13 @@ class Rep(Frozen):
     watched: tuple[Watched, ...] = ()
 
 
+class RepSpan(Frozen):
+    """From when to when a repetition lasted."""
+
+    start_s: float
+    end_s: float
+
+
 class RepSet(Frozen):
     """The repetitions of one period."""
 
@@ -142,6 +149,14 @@ class Period(Frozen):
     )
     corrected: tuple[Literal["start", "end", "kind", "movement", "count"], ...] = Field(
         default=(), description="what was set by hand"
+    )
+    back_compared_with: tuple[RepSpan, ...] = Field(
+        default=(),
+        description="the repetitions that the back lines were compared with, here or in another "
+        "period; empty where there were too few, or no back lines to compare",
+    )
+    label: str = Field(
+        default="", description="what it is called: as planned, else by what was done"
     )
 
 

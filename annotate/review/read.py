@@ -11,6 +11,8 @@ from pydantic_core import from_json
 from annotate.errors import ExportError
 from annotate.reading import FileKind, read_text
 from annotate.review.model import Review
+from annotate.review.older import up_to_date
+from annotate.review.queries import labelled
 
 _GIVE = "give the review.json of a review"
 # Three hours of the fastest movement of the catalogue come to about 40 MB.
@@ -25,7 +27,7 @@ REVIEW_FILE = FileKind(
 
 
 def read_review(path: Path) -> Review:
-    """The review in a file.
+    """The review in a file, also one that an earlier version wrote.
 
     Raises
     ------
@@ -45,7 +47,7 @@ def read_review(path: Path) -> Review:
         what = "not a review; give the review.json that takeproof review wrote"
         raise REVIEW_FILE.fault(name, what)
     try:
-        return Review.model_validate(values)
+        review = Review.model_validate(up_to_date(values))
     except ValidationError as error:
         first = error.errors()[0]
         key = ".".join(str(part) for part in first["loc"])
@@ -53,3 +55,4 @@ def read_review(path: Path) -> Review:
             f'not a review of this version ("{key}": {first["msg"].lower()}); review the clip again'
         )
         raise REVIEW_FILE.fault(name, what) from error
+    return review.model_copy(update={"periods": labelled(review.periods, review.comparison)})

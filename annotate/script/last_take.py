@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Cue, Period, Review
+from annotate.review.queries import delivered_as
 from annotate.script.schedule import LineKind, ScriptLine
 
 # Lines that belong to the end of their period; the others belong to its start.
@@ -34,22 +35,21 @@ def beside(
     out = []
     for line in lines:
         period = _period_at(planned, line.at_s)
-        row = rows.get(period.index)
-        if line.kind == "direction" or row is None or row.delivered is None:
+        done = delivered_as(rows.get(period.index), review.periods)
+        if line.kind == "direction" or done is None:
             out.append(line)
             continue
-        delivered = review.periods[row.delivered]
         if line.kind in _AT_END:
-            moment_s = delivered.end_s - (period.end_s - line.at_s)
+            moment_s = done.end_s - (period.end_s - line.at_s)
         elif line.kind in ("halfway", "form"):
             share = (line.at_s - period.start_s) / period.duration_s
-            moment_s = delivered.start_s + share * delivered.duration_s
+            moment_s = done.start_s + share * done.duration_s
         else:
-            moment_s = delivered.start_s + (line.at_s - period.start_s)
-        moment_s = min(max(moment_s, delivered.start_s), delivered.end_s)
-        said = _said(line, moment_s, delivered, review.cues)
+            moment_s = done.start_s + (line.at_s - period.start_s)
+        moment_s = min(max(moment_s, done.start_s), done.end_s)
+        said = _said(line, moment_s, done, review.cues)
         # Against the start of its period: what an earlier period lost is told there.
-        start_s = delivered.start_s - period.start_s
+        start_s = done.start_s - period.start_s
         words = _words((said.at_s if said else moment_s) - start_s - line.at_s, review)
         if said is None and review.cues and line.kind in _CUE_KINDS:
             words = "not heard"
@@ -64,14 +64,14 @@ def _period_at(planned: Sequence[PlannedPeriod], at_s: float) -> PlannedPeriod:
     return next((p for p in planned if p.start_s <= at_s < p.end_s), planned[-1])
 
 
-def _said(line: ScriptLine, moment_s: float, delivered: Period, cues: Sequence[Cue]) -> Cue | None:
+def _said(line: ScriptLine, moment_s: float, done: Period, cues: Sequence[Cue]) -> Cue | None:
     kinds = _CUE_KINDS.get(line.kind, ())
     near = [
         c
         for c in cues
         if c.kind in kinds
         and abs(c.at_s - moment_s) <= _SAID_WITHIN_S
-        and delivered.start_s <= c.at_s < delivered.end_s
+        and done.start_s <= c.at_s < done.end_s
     ]
     return min(near, key=lambda c: abs(c.at_s - moment_s), default=None)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from annotate.catalogue.model import catalogue
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Review
 from annotate.script.phrases import Phrases
 from annotate.script.reminders import corrections
@@ -120,7 +120,7 @@ def _towards(
     what = phrases.movement(following.movement) if following.movement else following.kind
     short = phrases.say("announce", movement=what)
     text = short
-    if following.kind == "work" and following.rounds and following.rounds > 1:
+    if following.kind == "work" and following.in_rounds:
         last = following.round == following.rounds
         text = phrases.say("announce_last" if last else "announce_round", movement=what,
                            round=following.round, rounds=following.rounds)  # fmt: skip

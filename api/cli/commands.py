@@ -31,6 +31,30 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            print(f"takeproof {version('takeproof')}")
+        except PackageNotFoundError:  # run from a folder, without having been installed
+            print("takeproof (not installed)")
+        raise typer.Exit
+
+
+@app.callback()
+def takeproof(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", help="Say which version this is.", callback=_version, is_eager=True
+        ),
+    ] = False,
+) -> None:
+    """Proof-read a filmed rehearsal of an interval class against the class plan."""
+
+
 OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where to write.")]
 
 
@@ -98,8 +122,8 @@ def plan(
         return
     assert plan is not None
     from annotate.catalogue.model import catalogue
-    from annotate.plan.model import unroll
     from annotate.plan.read import read_plan, suggest_movement
+    from annotate.plan.unroll import unroll
     from annotate.text import one_line
     from api.cli.tables import print_timeline
 
@@ -120,10 +144,12 @@ def plan(
 
 def _draft(take: Path, out: Path | None) -> None:
     from annotate.plan.draft import draft_plan
+    from annotate.review.queries import draft_title
     from annotate.review.read import read_review
     from api.work.files import replace_together
 
-    text = draft_plan(read_review(take))
+    review = read_review(take)
+    text = draft_plan(draft_title(review), review.periods)
     if out is None:
         print(text, end="")
         return
@@ -225,7 +251,7 @@ def demo(out: OutFolder = None) -> None:
     """Review the bundled demo class against its plan; needs no network."""
     from importlib.resources import as_file, files
 
-    folder = files("clips") / "demo"
+    folder = files("clips.demo")
     with ExitStack() as stack:
         clip, plan, captions = (
             stack.enter_context(as_file(folder / name))

@@ -11,8 +11,9 @@ from rich.table import Table
 from rich.text import Text
 
 from annotate.catalogue.model import name_of
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Notice, Period, Review
+from annotate.review.queries import delivered_as
 from annotate.text import amount, clock, one_line
 from api.work.folder import ReviewFolder
 from api.work.produce import Produced
@@ -102,8 +103,8 @@ def _text(text: str, style: str = "") -> Text:
 
 
 def _comparison_cells(row: Comparison, review: Review) -> tuple[Text, ...]:
-    delivered = None if row.delivered is None else review.periods[row.delivered]
-    start_s = row.planned.start_s if row.planned else delivered.start_s if delivered else 0.0
+    done = delivered_as(row, review.periods)
+    start_s = row.planned.start_s if row.planned else done.start_s if done else 0.0
     planned = "not planned"
     if row.planned:
         parts = (f"{row.planned.label}: {clock(row.planned.duration_s)}", _asked(row.planned))
@@ -111,7 +112,7 @@ def _comparison_cells(row: Comparison, review: Review) -> tuple[Text, ...]:
     return (
         Text(clock(start_s)),
         _text(planned, style="" if row.planned else "yellow"),
-        _delivered(delivered, kind=row.planned is None),
+        _delivered(done, kind=row.planned is None),
         _text(row.text or row.status, style=_STATUS_STYLE.get(row.status, "yellow")),
     )
 

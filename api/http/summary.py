@@ -5,7 +5,9 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 
+from annotate.plan.unroll import Timeline
 from annotate.review.model import Review
+from annotate.review.queries import flagged_reps
 from annotate.text import amount, clock
 from api.http.store import ReviewSummary
 
@@ -17,8 +19,13 @@ def summary_of(review: Review) -> ReviewSummary:
         sha256=review.clip.sha256,
         title=plan.title[:400] if plan else None,
         summary=_one_line(review),
-        plan_id=hashlib.sha256(plan.model_dump_json().encode()).hexdigest() if plan else None,
+        plan_id=_plan_id(plan) if plan else None,
     )
+
+
+def _plan_id(plan: Timeline) -> str:
+    """The same for reviews of one plan; labels, which follow from it, aside."""
+    return hashlib.sha256(plan.model_dump_json(round_trip=True).encode()).hexdigest()
 
 
 def _one_line(review: Review) -> str:
@@ -32,8 +39,7 @@ def _one_line(review: Review) -> str:
     for status in ("skipped", "swapped", "partial", "short", "long", "added"):
         if found[status]:
             parts.append(f"{found[status]} {words.get(status, status)}")
-    looks = sum(rep.back.assessable and rep.back.rounded
-                for period in review.periods for rep in period.reps.each)  # fmt: skip
+    looks = sum(len(flagged_reps(period)) for period in review.periods)
     if looks:
         parts.append(f"{amount(looks, 'repetition')} worth a look")
     return ", ".join(parts)

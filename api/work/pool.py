@@ -95,10 +95,14 @@ class LocalPool:
         self._go_on()
         return job.future
 
-    def close(self) -> None:
-        """Take no more; wait for what is under way."""
+    def begin_nothing_more(self) -> None:
+        """Leave waiting jobs alone from now on, and a worker that dies unreplaced."""
         with self._lock:
             self._closing = True
+
+    def close(self) -> None:
+        """Begin nothing more; wait for what is under way."""
+        self.begin_nothing_more()
         for worker in self._workers:
             worker.executor.shutdown(wait=True, cancel_futures=True)
 
@@ -161,6 +165,7 @@ def local_pool() -> Iterator[WorkerPool]:
         yield pool
     except BaseException:
         # Nobody waits for the work under way. The executors themselves would.
+        pool.begin_nothing_more()
         for process in multiprocessing.active_children():
             if process not in others:
                 process.terminate()

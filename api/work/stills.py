@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.form.baseline import OWN
 from annotate.form.stills import Overlay, overlay
 from annotate.review.model import Review, Still
 from pose.signals.compute import movement_signals
@@ -54,7 +55,8 @@ def draw_stills(clip: Source, track: PoseTrack, review: Review) -> dict[str, byt
     for still in review.stills:
         pictures = [drawn[key] for key in _moments(still) if key in drawn]
         if pictures:
-            out[still.file] = _jpeg(_titled(_side_by_side(pictures), still))
+            against = _compared_with(review, still)
+            out[still.file] = _jpeg(_titled(_side_by_side(pictures), still, against))
     return out
 
 
@@ -100,13 +102,20 @@ def _side_by_side(pictures: Sequence[Picture]) -> Picture:
     return np.hstack(parts)
 
 
-def _titled(picture: Picture, still: Still) -> Picture:
+def _compared_with(review: Review, still: Still) -> str:
+    """What the dotted outline is, in words."""
+    back = review.periods[still.period].reps.each[still.repetition].back
+    own = not back.assessable or back.compared_with == OWN
+    return "in the first repetitions" if own else "in the earliest bent-over repetitions"
+
+
+def _titled(picture: Picture, still: Still, against: str) -> Picture:
     """A line of text and the meaning of the colours under the picture."""
     bar = np.full((52, picture.shape[1], 3), 255, dtype=np.uint8)
     font = cv2.FONT_HERSHEY_SIMPLEX
     cv2.putText(bar, still.text, (8, 20), font, 0.52, (30, 30, 30), 1, cv2.LINE_AA)
     x = 8
-    for words, colour in (("back line here", _BACK), ("in the first repetitions", _FIRST)):
+    for words, colour in (("back line here", _BACK), (against, _FIRST)):
         if colour is _FIRST:
             _dots(bar, np.array([[x + k, 38.5] for k in range(2, 26, 4)], dtype=float), colour, 3)
         else:

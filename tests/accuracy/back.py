@@ -65,7 +65,7 @@ def judge(clip: BackClip) -> list[Judged]:
     signals = movement_signals(track)
     movement = catalogue()[clip.movement]
     counted = count_reps(signals, movement, 0.0, truth["duration_s"])
-    (backs,) = judge_backs(back_arc(track, signals), signals, [counted.reps])
+    (backs,) = judge_backs(back_arc(track, signals), signals, [counted.reps]).backs
     if movement.crouched:
         backs = [BackNotAssessable(reason=FOLDED) for _ in backs]
     out = []

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from annotate.plan.model import Block, ClassPlan, PlannedPeriod, SideReps, Timeline, unroll
+from annotate.plan.model import Block, ClassPlan, SideReps
+from annotate.plan.unroll import PlannedPeriod, Timeline, unroll
 from annotate.review.model import Comparison, Review
 from clips.motions import MOVEMENTS
 from clips.session import LEAD_S, TAIL_S, Period

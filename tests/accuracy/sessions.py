@@ -22,7 +22,7 @@ from rich.console import Console
 from rich.table import Table
 
 from annotate import review_track
-from annotate.plan.model import unroll
+from annotate.plan.unroll import unroll
 from annotate.review.model import Review
 from clips.session import Period
 from pose.extract.parallel import extract

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.plan.model import Timeline
+from annotate.plan.unroll import Timeline
 from annotate.review.model import (
     BackAssessed,
     BackNotAssessable,

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from annotate import review_track
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import parse_plan
+from annotate.plan.unroll import Timeline, unroll
 from clips.session import Period
 from tests.film import film
 

@@ -9,7 +9,8 @@ import pytest
 
 from annotate import review_clip, review_track
 from annotate.pipeline import correct_review, review_take, take_of
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 from annotate.review.edits import SetCount
 from annotate.review.model import Notice
 from annotate.script.build import make_script

@@ -13,7 +13,8 @@ import pytest
 
 from annotate import pipeline
 from annotate.pipeline import Take
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
+from annotate.plan.unroll import Timeline, unroll
 from annotate.review.model import Clip, Comparison, Notice, Period, RepSet, Review, Totals
 from pose.track import ClipInfo, PoseTrack
 from pose.video.source import Source, name_of

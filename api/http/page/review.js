@@ -80,7 +80,7 @@ async function show() {
     drawTable($("table"), state, go);
     drawNext($("next"), state);
     drawStills($("stills-section"), $("stills"), state, go);
-    drawDrift($("drift"), state.review, go);
+    drawDrift($("drift"), state, go);
     notes.draw();
   }
 

@@ -48,14 +48,8 @@ export function reps(set) {
   return `${many(set.count, "rep")}${sides}`;
 }
 
-export function plannedLabel(planned) {
-  const parts = [planned.block];
-  if (planned.round && planned.rounds > 1) parts.push(`round ${planned.round}`);
-  if (planned.side) parts.push(planned.side);
-  const both = ["recovery", "break"].includes(planned.kind);
-  if (both && planned.block.toLowerCase() !== planned.kind) parts.push(planned.kind);
-  return parts.join(", ");
-}
+// A word of one's own in a plan has no other name.
+export const movementName = (id, movements) => movements.find((m) => m.id === id)?.name ?? id;
 
 export function working(review) {
   const left = review.remaining_s === null ? "" : `, about ${clock(review.remaining_s)} left`;
@@ -64,14 +58,6 @@ export function working(review) {
 }
 
 export const when = (iso) => new Date(iso).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short" });
-
-// Where there is room for a word or two.
-export function shortLabel(planned) {
-  if (["recovery", "break"].includes(planned.kind)) return planned.kind === "break" ? planned.block : "rest";
-  const name = planned.block.split(": ").pop();
-  const side = planned.side ? ` ${planned.side[0].toUpperCase()}` : "";
-  return planned.rounds > 1 ? `${name} ${planned.round}${side}` : `${name}${side}`;
-}
 
 const pad = (n) => String(n).padStart(2, "0");
 

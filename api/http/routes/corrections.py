@@ -1,4 +1,4 @@
-"""Doors to work a finished review over: corrections by hand, notes, another plan."""
+"""Routes to work a finished review over: corrections by hand, notes, another plan."""
 
 from __future__ import annotations
 
@@ -7,15 +7,18 @@ from dataclasses import replace
 from http import HTTPStatus
 from typing import Annotated
 
-from fastapi import FastAPI
+from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
 
 from annotate.errors import CorrectionError
 from annotate.plan.draft import draft_plan
-from annotate.plan.model import ClassPlan, Timeline
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import parse_plan
+from annotate.plan.unroll import Timeline
 from annotate.review.edits import Edit, check_edits
 from annotate.review.model import Note, Review
+from annotate.review.queries import draft_title
+from api.http.dependencies import StoreOf
 from api.http.openapi import problems
 from api.http.problems import Problem
 from api.http.status import done_folder
@@ -86,84 +89,90 @@ class KeptPlan(BaseModel):
     drafted: bool = Field(description="the text is a draft from the take, not the plan in force")
 
 
-def add_reworking(app: FastAPI, store: Store) -> None:
-    """Add the doors."""
+router = APIRouter()
 
-    def made_again(
-        folder: ReviewFolder,
-        review_id: str,
-        *,
-        plan: ClassPlan | Timeline | None,
-        edits: Sequence[Edit],
-        notes: Sequence[Note],
-        inputs: Inputs | None = None,
-    ) -> Review:
-        """The review of the same take under these conditions, written with all that follows."""
-        from annotate import pipeline
 
-        take = folder.take(folder.review())
-        review = pipeline.review_take(take, plan, edits=edits, notes=notes)
-        produce(folder, review, inputs=inputs, draw_later=True)
+def _made_again(
+    store: Store,
+    folder: ReviewFolder,
+    review_id: str,
+    *,
+    plan: ClassPlan | Timeline | None,
+    edits: Sequence[Edit],
+    notes: Sequence[Note],
+    inputs: Inputs | None = None,
+) -> Review:
+    """The review of the same take under these conditions, written with all that follows."""
+    from annotate import pipeline
+
+    take = folder.take(folder.review())
+    review = pipeline.review_take(take, plan, edits=edits, notes=notes)
+    produce(folder, review, inputs=inputs, draw_later=True)
+    store.renew(review_id, summary_of(review))
+    return review
+
+
+@router.patch(
+    "/api/reviews/{review_id}/periods",
+    responses=problems(403, 404, 409, 411, 413, 422),
+    summary="Replace the corrections by hand; answers the review made anew",
+)
+def correct(store: StoreOf, review_id: str, corrections: Corrections) -> Review:
+    with store.turn:
+        folder = done_folder(store, review_id)
+        before = folder.review()
+        return _made_again(
+            store, folder, review_id, plan=before.plan, edits=corrections.edits, notes=before.notes
+        )
+
+
+@router.put(
+    "/api/reviews/{review_id}/notes",
+    responses=problems(403, 404, 409, 411, 413, 422),
+    summary="Replace the notes; answers the review with them",
+)
+def annotate(store: StoreOf, review_id: str, given: Notes) -> Review:
+    notes = [Note(at_s=n.at_s, tag=n.tag, text=n.text) for n in given.notes]
+    with store.turn:
+        folder = done_folder(store, review_id)
+        ordered = tuple(sorted(notes, key=lambda n: n.at_s))
+        review = folder.review().model_copy(update={"notes": ordered})
+        produce(folder, review, draw_later=True)
         store.renew(review_id, summary_of(review))
         return review
 
-    @app.patch(
-        "/api/reviews/{review_id}/periods",
-        responses=problems(403, 404, 409, 411, 413, 422),
-        summary="Replace the corrections by hand; answers the review made anew",
-    )
-    def correct(review_id: str, corrections: Corrections) -> Review:
-        with store.turn:
-            folder = done_folder(store, review_id)
-            before = folder.review()
-            return made_again(
-                folder, review_id, plan=before.plan, edits=corrections.edits, notes=before.notes
-            )
 
-    @app.put(
-        "/api/reviews/{review_id}/notes",
-        responses=problems(403, 404, 409, 411, 413, 422),
-        summary="Replace the notes; answers the review with them",
-    )
-    def annotate(review_id: str, given: Notes) -> Review:
-        notes = [Note(at_s=n.at_s, tag=n.tag, text=n.text) for n in given.notes]
-        with store.turn:
-            folder = done_folder(store, review_id)
-            ordered = tuple(sorted(notes, key=lambda n: n.at_s))
-            review = folder.review().model_copy(update={"notes": ordered})
-            produce(folder, review, draw_later=True)
-            store.renew(review_id, summary_of(review))
-            return review
+@router.get(
+    "/api/reviews/{review_id}/plan",
+    responses=problems(403, 404, 409),
+    summary="The plan of a review as text to edit; without one, a draft of what was delivered",
+)
+def plan_text(store: StoreOf, review_id: str) -> KeptPlan:
+    folder = done_folder(store, review_id)
+    if folder.plan() is None:
+        review = folder.review()
+        return KeptPlan(text=draft_plan(draft_title(review), review.periods), drafted=True)
+    return KeptPlan(text=folder.plan_text(), drafted=False)
 
-    @app.get(
-        "/api/reviews/{review_id}/plan",
-        responses=problems(403, 404, 409),
-        summary="The plan of a review as text to edit; without one, a draft of what was delivered",
-    )
-    def plan_text(review_id: str) -> KeptPlan:
+
+@router.put(
+    "/api/reviews/{review_id}/plan",
+    responses=problems(403, 404, 409, 411, 413, 422),
+    summary="Hold the same clip against another plan; answers the review made anew",
+)
+def replan(store: StoreOf, review_id: str, given: PlanText) -> Review:
+    plan = None if given.text is None else parse_plan(given.text, "plan.yaml")
+    with store.turn:
         folder = done_folder(store, review_id)
-        if folder.plan() is None:
-            return KeptPlan(text=draft_plan(folder.review()), drafted=True)
-        return KeptPlan(text=folder.plan_text(), drafted=False)
-
-    @app.put(
-        "/api/reviews/{review_id}/plan",
-        responses=problems(403, 404, 409, 411, 413, 422),
-        summary="Hold the same clip against another plan; answers the review made anew",
-    )
-    def replan(review_id: str, given: PlanText) -> Review:
-        plan = None if given.text is None else parse_plan(given.text, "plan.yaml")
-        with store.turn:
-            folder = done_folder(store, review_id)
-            before = folder.review()
-            inputs = replace(folder.inputs(before), plan=plan, plan_text=given.text)
-            try:
-                return made_again(
-                    folder, review_id, plan=plan, edits=check_edits(before.edits),
-                    notes=before.notes, inputs=inputs,
-                )  # fmt: skip
-            except CorrectionError as error:
-                raise Problem(
-                    HTTPStatus.CONFLICT,
-                    f"a correction does not fit the new plan ({error}); take it back first",
-                ) from error
+        before = folder.review()
+        inputs = replace(folder.inputs(before), plan=plan, plan_text=given.text)
+        try:
+            return _made_again(
+                store, folder, review_id, plan=plan, edits=check_edits(before.edits),
+                notes=before.notes, inputs=inputs,
+            )  # fmt: skip
+        except CorrectionError as error:
+            raise Problem(
+                HTTPStatus.CONFLICT,
+                f"a correction does not fit the new plan ({error}); take it back first",
+            ) from error

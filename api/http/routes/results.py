@@ -1,4 +1,4 @@
-"""Doors to what came of a review: the review, script, exports, stills, clip, body positions."""
+"""Routes to what came of a review: the review, script, exports, stills, clip, body positions."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from typing import Annotated, Literal
 from urllib.parse import quote
 
 import fastapi
-from fastapi import FastAPI, Query, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import FileResponse
 
 from annotate.exports import FORMATS, export
 from annotate.review.model import Review
 from annotate.script.build import Script
 from annotate.text import one_line
+from api.http.dependencies import StoreOf
 from api.http.media import ClipResponse, media_type
 from api.http.openapi import CLIP_ANSWERS, JPEG, MARKDOWN, TEXTS, problems
 from api.http.overlay import Overlay, overlay
@@ -31,121 +32,131 @@ _DOWNLOAD_TYPES = {".md": "text/markdown", ".vtt": "text/vtt", ".srt": "applicat
 Moment = Annotated[float, Query(ge=0, le=1e6)]
 
 
-def add_results(app: FastAPI, store: Store) -> None:
-    """Add the doors."""
+router = APIRouter()
 
-    def made(review_id: str, name: str) -> Path:
-        """A file made from the review; made again where it is of another one."""
-        with store.turn:
-            folder = done_folder(store, review_id)
-            mend(folder, draw_later=True)
-            return folder.file(name)
 
-    @app.get(
-        "/api/reviews/{review_id}/review.json",
-        response_model=Review,
-        responses=problems(403, 404, 409),
-        summary="The review",
-    )
-    def result(review_id: str) -> FileResponse:
-        return FileResponse(
-            done_folder(store, review_id).review_file, media_type="application/json"
+def _made(store: Store, review_id: str, name: str) -> Path:
+    """A file made from the review; made again where it is of another one."""
+    with store.turn:
+        folder = done_folder(store, review_id)
+        mend(folder, draw_later=True)
+        return folder.file(name)
+
+
+@router.get(
+    "/api/reviews/{review_id}/review.json",
+    response_model=Review,
+    responses=problems(403, 404, 409),
+    summary="The review",
+)
+def result(store: StoreOf, review_id: str) -> Response:
+    # Read, not passed on as it lies there: an earlier version may have written it.
+    review = done_folder(store, review_id).review()
+    return Response(review.to_json(), media_type="application/json")
+
+
+@router.get(
+    "/api/reviews/{review_id}/script",
+    response_model=Script,
+    responses=problems(403, 404, 406, 409) | MARKDOWN,
+    summary="The timed script for the next take, as JSON or Markdown by Accept",
+)
+def script(store: StoreOf, review_id: str, request: Request) -> FileResponse:
+    kind = preferred(request.headers.get("accept", "*/*"), "application/json", "text/markdown")
+    if kind is None:
+        raise Problem(
+            HTTPStatus.NOT_ACCEPTABLE, "the script comes as application/json or text/markdown"
         )
+    name = "script.json" if kind == "application/json" else "script.md"
+    path = _made(store, review_id, name)
+    return FileResponse(path, media_type=kind, headers={"Vary": "Accept"})
 
-    @app.get(
-        "/api/reviews/{review_id}/script",
-        response_model=Script,
-        responses=problems(403, 404, 406, 409) | MARKDOWN,
-        summary="The timed script for the next take, as JSON or Markdown by Accept",
-    )
-    def script(review_id: str, request: Request) -> FileResponse:
-        kind = preferred(request.headers.get("accept", "*/*"), "application/json", "text/markdown")
-        if kind is None:
-            raise Problem(
-                HTTPStatus.NOT_ACCEPTABLE, "the script comes as application/json or text/markdown"
-            )
-        name = "script.json" if kind == "application/json" else "script.md"
-        return FileResponse(made(review_id, name), media_type=kind, headers={"Vary": "Accept"})
 
-    @app.get(
-        "/api/reviews/{review_id}/downloads/{file}",
-        response_class=Response,
-        responses=problems(403, 404, 409, 422) | TEXTS,
-        summary="The script or the coach's sheet as a file",
-    )
-    def download(review_id: str, file: Download) -> FileResponse:
-        path = made(review_id, file)
-        stem = _stem(known(store, review_id).name)
-        return FileResponse(
-            path, media_type=_DOWNLOAD_TYPES[path.suffix], filename=f"{stem}.{file}"
-        )
+@router.get(
+    "/api/reviews/{review_id}/downloads/{file}",
+    response_class=Response,
+    responses=problems(403, 404, 409, 422) | TEXTS,
+    summary="The script or the coach's sheet as a file",
+)
+def download(store: StoreOf, review_id: str, file: Download) -> FileResponse:
+    path = _made(store, review_id, file)
+    stem = _stem(known(store, review_id).name)
+    return FileResponse(path, media_type=_DOWNLOAD_TYPES[path.suffix], filename=f"{stem}.{file}")
 
-    @app.get(
-        "/api/reviews/{review_id}/exports/{format}",
-        response_class=Response,
-        responses=problems(403, 404, 409, 422) | TEXTS,
-        summary="Markers for an editor or a player",
-        description="Formats: " + ", ".join(FORMATS) + ".",
-    )
-    def exported(
-        review_id: str,
-        format: Annotated[str, fastapi.Path(max_length=40, examples=["webvtt"])],
-        rate: Annotated[
-            str | None, Query(max_length=20, examples=["25"], description="frames a second")
-        ] = None,
-        start: Annotated[
-            str | None,
-            Query(max_length=20, examples=["01:00:00:00"], description="of the first picture"),
-        ] = None,
-    ) -> Response:
-        found = done_folder(store, review_id).review()
-        file = export(found, format, rate or None, start or None)
-        headers = {"Content-Disposition": _attachment(_stem(found.clip.name) + file.suffix)}
-        if file.warnings:
-            line = one_line(" ".join(file.warnings)).replace("--rate", "the rate")
-            headers["Takeproof-Warning"] = quote(line, safe=" .,;:()/'")
-        return Response(file.text, media_type=file.media_type, headers=headers)
 
-    @app.get(
-        "/api/reviews/{review_id}/clip",
-        response_class=FileResponse,
-        responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
-        summary="The clip; answers range requests",
-    )
-    def clip(review_id: str) -> ClipResponse:
-        path = store.folder(known(store, review_id).id).clip
-        return ClipResponse(path, media_type=media_type(path))
+@router.get(
+    "/api/reviews/{review_id}/exports/{format}",
+    response_class=Response,
+    responses=problems(403, 404, 409, 422) | TEXTS,
+    summary="Markers for an editor or a player",
+    description="Formats: " + ", ".join(FORMATS) + ".",
+)
+def exported(
+    store: StoreOf,
+    review_id: str,
+    format: Annotated[str, fastapi.Path(max_length=40, examples=["webvtt"])],
+    rate: Annotated[
+        str | None, Query(max_length=20, examples=["25"], description="frames a second")
+    ] = None,
+    start: Annotated[
+        str | None,
+        Query(max_length=20, examples=["01:00:00:00"], description="of the first picture"),
+    ] = None,
+) -> Response:
+    found = done_folder(store, review_id).review()
+    file = export(found, format, rate or None, start or None)
+    headers = {"Content-Disposition": _attachment(_stem(found.clip.name) + file.suffix)}
+    if file.warnings:
+        line = one_line(" ".join(file.warnings)).replace("--rate", "the rate")
+        headers["Takeproof-Warning"] = quote(line, safe=" .,;:()/'")
+    return Response(file.text, media_type=file.media_type, headers=headers)
 
-    @app.get(
-        "/api/reviews/{review_id}/preview",
-        response_class=FileResponse,
-        responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
-        summary="The clip as every browser plays it: a copy where one was needed, else itself",
-    )
-    def preview(review_id: str) -> ClipResponse:
-        path = store.folder(known(store, review_id).id).preview
-        return ClipResponse(path, media_type=media_type(path))
 
-    @app.get(
-        "/api/reviews/{review_id}/overlay",
-        responses=problems(403, 404, 409, 422),
-        summary="Skeleton and outline of the back over a stretch of at most 60 s",
-    )
-    def laid_over(review_id: str, start_s: Moment = 0.0, end_s: Moment = 60.0) -> Overlay:
-        return overlay(done_folder(store, review_id).track_file, start_s, end_s)
+@router.get(
+    "/api/reviews/{review_id}/clip",
+    response_class=FileResponse,
+    responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
+    summary="The clip; answers range requests",
+)
+def clip(store: StoreOf, review_id: str) -> ClipResponse:
+    path = store.folder(known(store, review_id).id).clip
+    return ClipResponse(path, media_type=media_type(path))
 
-    @app.get(
-        "/api/reviews/{review_id}/stills/{file}",
-        response_class=FileResponse,
-        responses=problems(403, 404, 409) | JPEG,
-        summary="A still of the review, by the name it has there",
-    )
-    def still(review_id: str, file: str) -> FileResponse:
-        with store.turn:
-            path = still_file(done_folder(store, review_id), file)
-        if path is None:
-            raise Problem(HTTPStatus.NOT_FOUND, "this review has no such still")
-        return FileResponse(path, media_type="image/jpeg")
+
+@router.get(
+    "/api/reviews/{review_id}/preview",
+    response_class=FileResponse,
+    responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
+    summary="The clip as every browser plays it: a copy where one was needed, else itself",
+)
+def preview(store: StoreOf, review_id: str) -> ClipResponse:
+    path = store.folder(known(store, review_id).id).preview
+    return ClipResponse(path, media_type=media_type(path))
+
+
+@router.get(
+    "/api/reviews/{review_id}/overlay",
+    responses=problems(403, 404, 409, 422),
+    summary="Skeleton and outline of the back over a stretch of at most 60 s",
+)
+def laid_over(
+    store: StoreOf, review_id: str, start_s: Moment = 0.0, end_s: Moment = 60.0
+) -> Overlay:
+    return overlay(done_folder(store, review_id).track_file, start_s, end_s)
+
+
+@router.get(
+    "/api/reviews/{review_id}/stills/{file}",
+    response_class=FileResponse,
+    responses=problems(403, 404, 409) | JPEG,
+    summary="A still of the review, by the name it has there",
+)
+def still(store: StoreOf, review_id: str, file: str) -> FileResponse:
+    with store.turn:
+        path = still_file(done_folder(store, review_id), file)
+    if path is None:
+        raise Problem(HTTPStatus.NOT_FOUND, "this review has no such still")
+    return FileResponse(path, media_type="image/jpeg")
 
 
 def preferred(accept: str, *offered: str) -> str | None:

@@ -1,4 +1,4 @@
-"""Doors to ask for a review, follow it, stop it, start it again, delete it."""
+"""Routes to ask for a review, follow it, stop it, start it again, delete it."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import time
 from collections.abc import AsyncIterator
 from http import HTTPStatus
 
-from fastapi import FastAPI, Request, Response
+from fastapi import APIRouter, Request, Response
 from fastapi.responses import StreamingResponse
 from starlette.concurrency import run_in_threadpool
 
@@ -19,6 +19,7 @@ from annotate.reading import text_of
 from annotate.script.phrases import phrase_text, phrases_of
 from annotate.text import clock
 from api.http import limits
+from api.http.dependencies import QueueOf, StoreOf
 from api.http.openapi import EVENTS, FORM, problems
 from api.http.problems import Problem
 from api.http.status import Accepted, Standing, known, standing_of, unknown
@@ -35,95 +36,99 @@ _LOOK_EVERY_S = 0.5
 _LONGEST_STREAM_S = 900.0
 
 
-def add_asking(app: FastAPI, store: Store) -> None:
-    """Add the doors."""
+router = APIRouter()
 
-    @app.post(
-        "/api/reviews",
-        status_code=HTTPStatus.ACCEPTED,
-        response_model=Accepted,
-        responses=problems(400, 403, 413, 415, 422, 429, 507)
-        | {202: {"headers": {"Location": {"schema": {"type": "string"}}}}},
-        openapi_extra=FORM,
-        summary="Ask for a review of a clip",
-    )
-    async def ask(request: Request, response: Response) -> Accepted:
-        announced = request.headers.get("content-length", "0")
-        waiting = len(await run_in_threadpool(store.queued))
-        limits.check_room(store.data, int(announced) if announced.isdigit() else 0, waiting)
-        review_id = secrets.token_hex(8)
-        folder = store.incoming / review_id
-        folder.mkdir(parents=True)
-        try:
-            parts = await receive_parts(request, folder, limits.LARGEST_PARTS)
-            arriving = ReviewFolder(folder)
-            name = await run_in_threadpool(_check_parts, parts, arriving)
-            arriving.arriving.touch()
-            folder.rename(store.folder(review_id).path)
-        finally:
-            shutil.rmtree(folder, ignore_errors=True)
-        await run_in_threadpool(store.add, review_id, name)
-        request.app.state.queue.submit(review_id)
-        response.headers["Location"] = f"/api/reviews/{review_id}"
-        return Accepted(id=review_id)
 
-    @app.get("/api/reviews", responses=problems(403), summary="All reviews, the newest first")
-    def every() -> list[Standing]:
-        return [standing_of(entry) for entry in store.all()]
+@router.post(
+    "/api/reviews",
+    status_code=HTTPStatus.ACCEPTED,
+    response_model=Accepted,
+    responses=problems(400, 403, 413, 415, 422, 429, 507)
+    | {202: {"headers": {"Location": {"schema": {"type": "string"}}}}},
+    openapi_extra=FORM,
+    summary="Ask for a review of a clip",
+)
+async def ask(store: StoreOf, queue: QueueOf, request: Request, response: Response) -> Accepted:
+    announced = request.headers.get("content-length", "0")
+    waiting = len(await run_in_threadpool(store.queued))
+    limits.check_room(store.data, int(announced) if announced.isdigit() else 0, waiting)
+    review_id = secrets.token_hex(8)
+    folder = store.incoming / review_id
+    folder.mkdir(parents=True)
+    try:
+        parts = await receive_parts(request, folder, limits.LARGEST_PARTS)
+        arriving = ReviewFolder(folder)
+        name = await run_in_threadpool(_check_parts, parts, arriving)
+        arriving.arriving.touch()
+        folder.rename(store.folder(review_id).path)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+    await run_in_threadpool(store.add, review_id, name)
+    queue.submit(review_id)
+    response.headers["Location"] = f"/api/reviews/{review_id}"
+    return Accepted(id=review_id)
 
-    @app.get(
-        "/api/reviews/{review_id}", responses=problems(403, 404), summary="How a review stands"
-    )
-    def one(review_id: str) -> Standing:
-        return standing_of(known(store, review_id))
 
-    @app.get(
-        "/api/reviews/{review_id}/events",
-        response_class=StreamingResponse,
-        responses=problems(403, 404) | EVENTS,
-        summary="How a review stands, told again at every change until it ends",
-    )
-    async def events(review_id: str, request: Request) -> StreamingResponse:
-        await run_in_threadpool(known, store, review_id)
-        return StreamingResponse(_events(store, review_id, request), media_type="text/event-stream")
+@router.get("/api/reviews", responses=problems(403), summary="All reviews, the newest first")
+def every(store: StoreOf) -> list[Standing]:
+    return [standing_of(entry) for entry in store.all()]
 
-    @app.post(
-        "/api/reviews/{review_id}/cancel",
-        responses=problems(403, 404, 409),
-        summary="Stop a review that waits or runs",
-    )
-    def cancel(review_id: str) -> Standing:
-        if not store.cancel(review_id):
-            state = known(store, review_id).state
-            raise Problem(HTTPStatus.CONFLICT, f"the review is {state}; there is nothing to stop")
-        return standing_of(known(store, review_id))
 
-    @app.post(
-        "/api/reviews/{review_id}/retry",
-        status_code=HTTPStatus.ACCEPTED,
-        responses=problems(403, 404, 409),
-        summary="Start a failed or stopped review again",
-    )
-    def retry(review_id: str, request: Request) -> Standing:
-        if not store.retry(review_id):
-            state = known(store, review_id).state
-            raise Problem(HTTPStatus.CONFLICT, f"the review is {state}; only a failed one restarts")
-        request.app.state.queue.submit(review_id)
-        return standing_of(known(store, review_id))
+@router.get("/api/reviews/{review_id}", responses=problems(403, 404), summary="How a review stands")
+def one(store: StoreOf, review_id: str) -> Standing:
+    return standing_of(known(store, review_id))
 
-    @app.delete(
-        "/api/reviews/{review_id}",
-        status_code=HTTPStatus.NO_CONTENT,
-        responses=problems(403, 404),
-        summary="Delete a review with its clip, track, stills and corrections; stops it first",
-    )
-    def remove(review_id: str) -> None:
-        sha256 = known(store, review_id).sha256
-        with store.turn:
-            if not store.remove(review_id):
-                raise unknown()
-        if sha256 and all(entry.sha256 != sha256 for entry in store.all()):
-            forget_clip(sha256)
+
+@router.get(
+    "/api/reviews/{review_id}/events",
+    response_class=StreamingResponse,
+    responses=problems(403, 404) | EVENTS,
+    summary="How a review stands, told again at every change until it ends",
+)
+async def events(store: StoreOf, review_id: str, request: Request) -> StreamingResponse:
+    await run_in_threadpool(known, store, review_id)
+    return StreamingResponse(_events(store, review_id, request), media_type="text/event-stream")
+
+
+@router.post(
+    "/api/reviews/{review_id}/cancel",
+    responses=problems(403, 404, 409),
+    summary="Stop a review that waits or runs",
+)
+def cancel(store: StoreOf, review_id: str) -> Standing:
+    if not store.cancel(review_id):
+        state = known(store, review_id).state
+        raise Problem(HTTPStatus.CONFLICT, f"the review is {state}; there is nothing to stop")
+    return standing_of(known(store, review_id))
+
+
+@router.post(
+    "/api/reviews/{review_id}/retry",
+    status_code=HTTPStatus.ACCEPTED,
+    responses=problems(403, 404, 409),
+    summary="Start a failed or stopped review again",
+)
+def retry(store: StoreOf, queue: QueueOf, review_id: str) -> Standing:
+    if not store.retry(review_id):
+        state = known(store, review_id).state
+        raise Problem(HTTPStatus.CONFLICT, f"the review is {state}; only a failed one restarts")
+    queue.submit(review_id)
+    return standing_of(known(store, review_id))
+
+
+@router.delete(
+    "/api/reviews/{review_id}",
+    status_code=HTTPStatus.NO_CONTENT,
+    responses=problems(403, 404),
+    summary="Delete a review with its clip, track, stills and corrections; stops it first",
+)
+def remove(store: StoreOf, review_id: str) -> None:
+    sha256 = known(store, review_id).sha256
+    with store.turn:
+        if not store.remove(review_id):
+            raise unknown()
+    if sha256 and all(entry.sha256 != sha256 for entry in store.all()):
+        forget_clip(sha256)
 
 
 async def _events(store: Store, review_id: str, request: Request) -> AsyncIterator[str]:

@@ -6,7 +6,8 @@ import pytest
 
 from annotate import review_track
 from annotate.compare.totals import totals
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 from clips.session import Period
 from tests.film import film
 

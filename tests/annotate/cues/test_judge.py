@@ -10,7 +10,8 @@ import pytest
 from annotate import review_track
 from annotate.cues.captions import words_of
 from annotate.cues.judge import judge_cues
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 from clips.session import Period
 from tests.annotate.instructor import SLIPS, say_class, webvtt
 from tests.annotate.reviews import as_planned, period, reps, review

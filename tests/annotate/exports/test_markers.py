@@ -6,8 +6,9 @@ import pytest
 
 from annotate.exports import export
 from annotate.exports.markers import markers_of
-from annotate.plan.model import Block, ClassPlan, Station, unroll
-from annotate.review.model import Cue, Note, Notice
+from annotate.plan.model import Block, ClassPlan, Station
+from annotate.plan.unroll import unroll
+from annotate.review.model import Comparison, Cue, Note, Notice
 from tests.annotate.reviews import as_planned, clip, period, reps, review
 
 PLAN = unroll(
@@ -39,6 +40,18 @@ def test_rounds_reach_from_their_work_to_the_end_of_their_recovery():
         ("Circuit, round 1 of 2", 165, 265),
         ("Circuit, round 2 of 2", 265, 365),
     ]
+
+
+def test_a_block_of_one_round_has_no_round_of_its_own():
+    once = unroll(ClassPlan(blocks=(Block(name="Squat", movement="squat", work=30),)))
+    assert named("round", as_planned(once)) == []
+
+
+def test_what_was_added_is_named_by_what_was_done():
+    done = [period(0, "work", 0, 20, "squat"), period(1, "work", 20, 40, "side-lunge")]
+    row = Comparison(planned=None, delivered=1, status="added", text="not in the plan")
+    filmed = review(done, comparison=[row])
+    assert [n for n, _, _ in named("period", filmed)] == ["Squat", "Not in the plan: Side lunge"]
 
 
 def test_stay_wide_lasts_until_the_new_movement_was_shown_twice():

@@ -54,7 +54,7 @@ def judged(film: PoseTrack) -> list:
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
     assert len(reps) == len(STARTS)
-    return judge_backs(back_arc(film, signals), signals, [reps])[0]
+    return judge_backs(back_arc(film, signals), signals, [reps]).backs[0]
 
 
 @pytest.mark.parametrize("yaw", [90, 75, -90, -100])
@@ -101,7 +101,7 @@ def test_too_few_repetitions_have_nothing_to_be_compared_with():
     film = filmed([0] * 7)
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps[:2]
-    backs = judge_backs(back_arc(film, signals), signals, [reps])[0]
+    backs = judge_backs(back_arc(film, signals), signals, [reps]).backs[0]
     assert {b.reason for b in backs} == {"too few earlier repetitions to compare with"}
 
 
@@ -115,7 +115,7 @@ def test_a_movement_done_only_twice_is_compared_with_the_earliest_of_the_clip():
     film = filmed([0, 0, 0, 0, 0, 30, 30])
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
-    (backs,) = judge_backs(back_arc(film, signals), signals, [reps[5:]], reps)
+    (backs,) = judge_backs(back_arc(film, signals), signals, [reps[5:]], reps).backs
     assert [b.compared_with for b in backs] == ["earliest bent-over repetitions of the clip"] * 2
     assert all(b.rounded for b in backs)
 
@@ -141,7 +141,7 @@ def test_a_mirrored_film_keeps_its_backs(yaw):
     film = filmed([0, 0, 0, 0, 30, 30, 30], yaw=yaw)
     signals = movement_signals(film, mirrored=True)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
-    (backs,) = judge_backs(back_arc(film, signals), signals, [reps])
+    (backs,) = judge_backs(back_arc(film, signals), signals, [reps]).backs
     assert [b.rounded for b in backs] == [False] * 4 + [True] * 3
 
 
@@ -176,7 +176,7 @@ def test_repetitions_late_in_a_set_are_nobodys_first():
     signals = movement_signals(film)
     reps = list(count_reps(signals, HINGE, 0, CLIP_S).reps)
     upright = replace(reps[0], end_s=reps[0].start_s + 0.1)
-    (backs,) = judge_backs(back_arc(film, signals), signals, [[upright] * 8 + reps])
+    (backs,) = judge_backs(back_arc(film, signals), signals, [[upright] * 8 + reps]).backs
     assert {b.reason for b in backs[8:]} == {"too few earlier repetitions to compare with"}
 
 

@@ -9,10 +9,13 @@ import pytest
 
 from annotate import review_track
 from annotate.form.back_arc import JUDGED
+from annotate.form.repetitions import with_reps
 from annotate.form.stills import BONES, find_stills, overlay
+from annotate.review.model import Period, Rep, RepSet, RepSpan
 from pose import landmarks as lm
 from pose.signals.compute import movement_signals
 from tests.annotate.form.test_back_line import filmed
+from tests.annotate.reviews import review
 
 
 @pytest.fixture(scope="module")
@@ -70,3 +73,68 @@ def test_what_was_not_seen_is_not_drawn(rounding):
     period = next(p for p in review.periods if p.reps.count)
     over = overlay(blind, signals, review, period.index, period.reps.each[5].peak_s)
     assert len(over.back) == 0 and len(over.first) == 0
+
+
+def periods_of(*spans: tuple[str, float, float]) -> list[Period]:
+    return [
+        Period(
+            index=i, kind="work", start_s=start_s, end_s=end_s, duration_s=end_s - start_s,
+            confidence=1, movement=movement, movement_confidence=1, intensity=None,
+            reps=RepSet(count=0, confidence=0),
+        )
+        for i, (movement, start_s, end_s) in enumerate(spans)
+    ]  # fmt: skip
+
+
+def rise_over_first(film, signals, found, period, at_s) -> float:
+    """How far the middle of the back stands over the first outline, in chord lengths."""
+    over = overlay(film, signals, found, period, at_s)
+    hips, shoulders = over.bones[-1]
+    chord = shoulders - hips
+    across = np.array([chord[1], -chord[0]]) / np.hypot(*chord) ** 2
+    middle = len(over.back) // 2
+    return float(-(over.back[middle] - over.first[middle]) @ across)
+
+
+def test_the_still_shows_the_repetitions_that_were_compared_with():
+    """Done only twice, a movement is compared with the earliest of the clip: so is its still."""
+    film = filmed([0, 0, 0, 0, 0, 40, 40])
+    signals = movement_signals(film)
+    periods = with_reps(
+        film, signals, periods_of(("hip-hinge", 0, 17.8), ("toe-touch", 17.8, 25.5))
+    )
+    backs = [rep.back for rep in periods[1].reps.each]
+    assert {b.compared_with for b in backs} == {"earliest bent-over repetitions of the clip"}
+    assert [b.rounded for b in backs] == [True, True]
+    found = review(periods)
+    rise = (JUDGED[1] - JUDGED[0]) * np.tan(np.radians(10)) / 2
+    for back in backs:
+        assert rise_over_first(film, signals, found, 1, back.at_s) == pytest.approx(rise, rel=0.3)
+
+
+def test_the_repetitions_in_the_review_are_those_that_are_drawn(rounding):
+    film, signals, found = rounding
+    done = next(p for p in found.periods if p.reps.count)
+    each = done.reps.each
+    assert [s.start_s for s in done.back_compared_with] == [r.start_s for r in each[1:4]]
+    at_s = each[5].back.at_s
+
+    def rise(*spans: Rep) -> float:
+        told = tuple(RepSpan(start_s=r.start_s, end_s=r.end_s) for r in spans)
+        periods = [
+            p.model_copy(update={"back_compared_with": told}) if p == done else p
+            for p in found.periods
+        ]
+        other = found.model_copy(update={"periods": tuple(periods)})
+        return rise_over_first(film, signals, other, done.index, at_s)
+
+    # Rounded by 40 degrees here, by 30 in the two beside it.
+    assert rise(each[4], each[6]) < 0.5 * rise(*each[1:4])
+
+
+def test_where_nothing_was_compared_no_other_outline_is_drawn(rounding):
+    film, signals, found = rounding
+    done = next(p for p in found.periods if p.reps.count)
+    periods = [p.model_copy(update={"back_compared_with": ()}) for p in found.periods]
+    over = overlay(film, signals, review(periods), done.index, done.reps.each[5].back.at_s)
+    assert len(over.first) == 0 and len(over.back) > 0

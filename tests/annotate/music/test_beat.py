@@ -19,7 +19,8 @@ from scipy.signal import resample_poly
 from annotate.music.beat import Beat, find_beats
 from annotate.music.on_beat import beats_of, with_music
 from annotate.music.onsets import onsets
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 from annotate.review.model import Comparison, Cue
 from clips.sound import beat as music
 from pose.video.sound import RATE_HZ, sound

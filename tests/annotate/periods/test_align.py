@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from annotate.periods.align import Judge, align
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 
 PLAN = unroll(
     ClassPlan(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from annotate.periods.align import MERGE_MOST, Judge
 from annotate.periods.reorder import align_in_any_order, exercises, out_of_order
-from annotate.plan.model import Block, ClassPlan, PlannedPeriod, Station, unroll
+from annotate.plan.model import Block, ClassPlan, Station
+from annotate.plan.unroll import PlannedPeriod, unroll
 from tests.annotate.periods.test_align import deliver, no_reps
 
 LENGTHS_S = {"squat": 30.0, "jumping-jack": 20.0, "knee-lift": 40.0}

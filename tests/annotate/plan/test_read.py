@@ -11,8 +11,8 @@ import pytest
 from openpyxl import Workbook
 
 from annotate.errors import PlanError
-from annotate.plan.model import unroll
 from annotate.plan.read import parse_plan, plan_from_bytes, read_plan, suggest_movement
+from annotate.plan.unroll import unroll
 
 HEAD = "title: Harbour intervals\nblocks:\n  - name: Squat\n    movement: squat\n"
 CSV = (

@@ -145,11 +145,12 @@ class TestReview:
 def test_the_demo_reviews_the_bundled_class_against_its_plan(
     tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    (tmp_path / "demo").mkdir()
-    (tmp_path / "demo" / "harbour.plan.yaml").write_text(PLAN)
-    (tmp_path / "demo" / "harbour.mp4").touch()
-    (tmp_path / "demo" / "harbour.vtt").write_text("WEBVTT\n\n00:01.000 --> 00:02.000\nhello\n")
-    monkeypatch.setattr("importlib.resources.files", lambda package: tmp_path)
+    demo = tmp_path / "demo"
+    demo.mkdir()
+    (demo / "harbour.plan.yaml").write_text(PLAN)
+    (demo / "harbour.mp4").touch()
+    (demo / "harbour.vtt").write_text("WEBVTT\n\n00:01.000 --> 00:02.000\nHalfway\n")
+    monkeypatch.setattr("importlib.resources.files", {"clips.demo": demo}.get)
     monkeypatch.chdir(tmp_path)
     assert run(["demo"]) == 0
     assert "Class: 1:15 planned" in capsys.readouterr().out

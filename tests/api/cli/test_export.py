@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from annotate.exports import FORMATS
-from annotate.plan.model import unroll
 from annotate.plan.read import read_plan
+from annotate.plan.unroll import unroll
 from api.cli.commands import run
 from tests.api.conftest import made_review
 

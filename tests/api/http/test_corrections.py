@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -114,6 +115,25 @@ class TestKill:
             (folder / name).write_bytes(data)
         assert client.get(f"{at}/script").text == after != before
         assert "5 instead of 14" in client.get(f"{at}/downloads/sheet.csv").text
+
+
+class TestEarlierReviews:
+    def test_are_answered_with_the_labels_the_page_shows(
+        self, client: TestClient, at: str, tmp_path: Path
+    ) -> None:
+        original = client.get(f"{at}/review.json").json()
+        labels = [p["label"] for p in original["periods"]]
+        assert labels == [row["planned"]["label"] for row in original["comparison"]]
+        assert labels[0].endswith(", round 1")
+        (file,) = tmp_path.rglob("review.json")
+        values = json.loads(file.read_text(encoding="utf-8"))
+        for p in values["periods"]:
+            del p["label"]
+        for p in [*values["plan"]["periods"], *(row["planned"] for row in values["comparison"])]:
+            for key in ("station", "label", "label_in_block", "short_label"):
+                del p[key]
+        file.write_text(json.dumps(values), encoding="utf-8")
+        assert client.get(f"{at}/review.json").json() == original
 
 
 class TestNotes:

@@ -10,6 +10,7 @@ import pytest
 
 import clips
 from annotate import review_track
+from annotate.form.baseline import EARLIEST, OWN
 from api.work.folder import Inputs, ReviewFolder
 from api.work.produce import produce, still_file
 from api.work.stills import draw_stills
@@ -66,3 +67,19 @@ def test_stills_left_for_later_are_drawn_when_asked_for(track, review, tmp_path)
     assert still_file(folder, name) == tmp_path / "stills" / name
     assert (tmp_path / "stills" / name).read_bytes().startswith(b"\xff\xd8")
     assert still_file(folder, "../review.json") is None
+
+
+def test_the_caption_says_whose_repetitions_the_dotted_outline_is(track, review):
+    still = review.stills[0]
+    pictures = {}
+    for against in (OWN, EARLIEST):
+        period = review.periods[still.period]
+        each = list(period.reps.each)
+        back = each[still.repetition].back.model_copy(update={"compared_with": against})
+        each[still.repetition] = each[still.repetition].model_copy(update={"back": back})
+        counted = period.reps.model_copy(update={"each": tuple(each)})
+        periods = list(review.periods)
+        periods[still.period] = period.model_copy(update={"reps": counted})
+        told = review.model_copy(update={"periods": tuple(periods), "stills": (still,)})
+        pictures[against] = draw_stills(CLIP, track, told)[still.file]
+    assert pictures[OWN] != pictures[EARLIEST]

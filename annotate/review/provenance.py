@@ -102,7 +102,7 @@ def _pictures(how: Extraction) -> PictureSettings:
 
 
 def takeproof_version() -> str:
-    """The version of the installed package; "unknown" when it runs without being installed."""
+    """The version of the installed package; "unknown" when it runs from a folder instead."""
     try:
         return version("takeproof")
     except PackageNotFoundError:

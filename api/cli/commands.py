@@ -34,12 +34,9 @@ app = typer.Typer(
 
 def _version(asked: bool) -> None:
     if asked:
-        from importlib.metadata import PackageNotFoundError, version
+        from annotate.review.provenance import takeproof_version
 
-        try:
-            print(f"takeproof {version('takeproof')}")
-        except PackageNotFoundError:  # run from a folder, without having been installed
-            print("takeproof (not installed)")
+        print(f"takeproof {takeproof_version()}")
         raise typer.Exit
 
 

@@ -16,6 +16,7 @@ from annotate.errors import CaptionError, CorrectionError, ExportError, PhraseEr
 from annotate.plan.read import PLAN_FILE, plan_from_bytes, read_plan
 from annotate.reading import FileKind, read_text, read_yaml, text_of
 from annotate.review.edits import EDIT_FILE, read_edits
+from annotate.review.queries import labelled
 from annotate.review.read import REVIEW_FILE, read_review
 from annotate.script.phrases import PHRASE_FILE, read_phrases
 from pose.errors import InputError
@@ -303,7 +304,7 @@ def test_a_file_that_is_no_review(text: str, told: str, tmp_path: Path) -> None:
 
 
 def test_a_review_is_read_as_it_was_written(tmp_path: Path) -> None:
-    made = review([period(0, "work", 0, 30, "squat")])
+    made = review(labelled([period(0, "work", 0, 30, "squat")], ()))
     path = tmp_path / "review.json"
     path.write_text(made.to_json(), encoding="utf-8")
     assert read_review(path) == made

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import Block, ClassPlan
+from annotate.plan.unroll import unroll
 from annotate.review.differences import differences
 from annotate.review.model import Note, Review, Still
 from annotate.review.provenance import PictureSettings, Provenance

@@ -21,6 +21,7 @@ from annotate.review import provenance
 from annotate.review.edits import check_edits
 from annotate.review.model import Review
 from annotate.review.provenance import PictureSettings, provenance_of, takeproof_version, utc_now
+from annotate.review.queries import labelled
 from annotate.review.read import read_review
 from pose.track import TRACK_VERSION, Extraction, PoseTrack
 from tests import stick
@@ -135,7 +136,7 @@ def test_corrections_keep_when_it_was_made_and_add_when_it_was_edited(
 
 
 def test_a_review_of_an_older_version_is_read_without(tmp_path: Path) -> None:
-    made = review([period(0, "work", 0, 30, "squat")])
+    made = review(labelled([period(0, "work", 0, 30, "squat")], ()))
     values = json.loads(made.to_json())
     assert values.pop("provenance") is None
     path = tmp_path / "review.json"

@@ -18,7 +18,8 @@ From joints
 Afterwards
     :func:`correct_review` applies corrections by hand, :func:`make_script` writes the script for
     the next take, :func:`export` the markers for an editor, :func:`repetition_table` and
-    :func:`round_table` give pandas tables.
+    :func:`round_table` give pandas tables. :func:`differences` says why two reviews of one clip
+    differ.
 
 Everything the user's material can be at fault for is an :class:`InputError`, with one line that
 says what, where and what to do.
@@ -48,6 +49,7 @@ if TYPE_CHECKING:
     )
     from annotate.plan.model import ClassPlan
     from annotate.plan.read import read_plan
+    from annotate.review.differences import differences
     from annotate.review.edits import read_edits
     from annotate.review.model import Review
     from annotate.review.read import read_review
@@ -63,6 +65,7 @@ _HOMES = {
     ),
     "annotate.plan.model": ("ClassPlan",),
     "annotate.plan.read": ("read_plan",),
+    "annotate.review.differences": ("differences",),
     "annotate.review.edits": ("read_edits",),
     "annotate.review.model": ("Review",),
     "annotate.review.read": ("read_review",),
@@ -95,6 +98,7 @@ __all__ = [
     "Take",
     "TrackError",
     "correct_review",
+    "differences",
     "export",
     "make_script",
     "read_edits",

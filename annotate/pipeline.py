@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from pathlib import Path
 from threading import Event
 
@@ -19,8 +20,9 @@ from annotate.compare.findings import about_drift, about_periods
 from annotate.compare.sheet import sheet_rows
 from annotate.compare.totals import totals
 from annotate.counting.view import view_spans
-from annotate.cues.captions import Word, read_captions
+from annotate.cues.captions import Word, read_captions, words_id
 from annotate.cues.judge import judge_cues
+from annotate.cues.words import LANGUAGE
 from annotate.form.drift import find_drift
 from annotate.form.repetitions import with_reps
 from annotate.form.stills import find_stills
@@ -37,6 +39,7 @@ from annotate.plan.read import read_plan
 from annotate.plan.unroll import Timeline, unroll
 from annotate.review.edits import Edit, corrected
 from annotate.review.model import Clip, Note, Notice, Review
+from annotate.review.provenance import provenance_of, utc_now
 from annotate.review.queries import labelled
 from pose.extract.parallel import extract
 from pose.signals.compute import movement_signals
@@ -65,12 +68,15 @@ class Take:
         What was said, see :func:`annotate.cues.captions.read_captions`.
     notices : tuple of Notice
         What must be known of the footage before the findings are believed.
+    made : datetime or None
+        When the clip was seen and heard; None for a track without a clip.
     """
 
     track: PoseTrack
     beats: tuple[Beat, ...] = ()
     words: tuple[Word, ...] = ()
     notices: tuple[Notice, ...] = ()
+    made: datetime | None = None
 
 
 def review_clip(
@@ -182,7 +188,7 @@ def read_take(
             progress=lambda fraction: tell("looking at the pictures", _PICTURES * fraction),
         )
         tell("listening to the music", _PICTURES)
-        take = take_of(track, found, heard.result(), words)
+        take = take_of(track, found, heard.result(), words, made=utc_now())
     tell("counting and comparing", _PICTURES + 0.01)
     return take
 
@@ -192,6 +198,7 @@ def take_of(
     found: ClipProbe | None = None,
     heard: Heard = ((), ()),
     words: Sequence[Word] = (),
+    made: datetime | None = None,
 ) -> Take:
     """Put together what was seen and heard of a clip.
 
@@ -203,6 +210,8 @@ def take_of(
     heard : Heard
         What listening gave: beats, and notices of the sound.
     words : sequence of Word
+    made : datetime or None
+        When it was seen and heard.
     """
     warned = () if found is None else found.warnings
     notices = (
@@ -210,13 +219,14 @@ def take_of(
         *heard[1],
         *say.about_footage(track),
     )
-    return Take(track, heard[0], tuple(words), notices)
+    return Take(track, heard[0], tuple(words), notices, made)
 
 
 def taken_before(review: Review, track: PoseTrack, words: Sequence[Word] = ()) -> Take:
     """The take a review was made of: its clip need not be seen or heard again."""
     notices = tuple(n for n in review.notices if n.origin == "footage")
-    return Take(track, beats_of(review.music), tuple(words), notices)
+    made = review.provenance.made if review.provenance else None
+    return Take(track, beats_of(review.music), tuple(words), notices, made)
 
 
 def review_take(
@@ -271,6 +281,13 @@ def review_take(
             *say.about_plan(timeline, view),
             *about_periods(periods, comparison),
             *about_drift(drift),
+        ),
+        provenance=provenance_of(
+            track,
+            made=take.made,
+            edited=utc_now() if edits else None,
+            captions=words_id(take.words),
+            cue_languages=(LANGUAGE,) if take.words else (),
         ),
     )
     if take.words:

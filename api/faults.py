@@ -11,7 +11,7 @@ from pathlib import Path
 
 from platformdirs import user_log_path
 
-from api.words import one_line
+from annotate.text import one_line
 
 
 def tell_fault(error: BaseException) -> str:

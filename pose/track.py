@@ -55,6 +55,34 @@ class ClipInfo:
     rotation_deg: int = 0
 
 
+@dataclass(frozen=True)
+class Extraction:
+    """How the body was found in the pictures of a clip.
+
+    Attributes
+    ----------
+    model : str
+        File name of the landmark model.
+    model_id : str
+        Start of the hash of its content, see :func:`pose.body.model.model_id`.
+    runtime : str
+        The library that ran it, with its version.
+    sample_rate_hz : float
+        About how many pictures a second were looked at.
+    max_side_px : int
+        Longer side of the pictures as they were looked at.
+    look_version : int
+        See :data:`pose.extract.chunks.TRACKING_VERSION`.
+    """
+
+    model: str
+    model_id: str
+    runtime: str
+    sample_rate_hz: float
+    max_side_px: int
+    look_version: int
+
+
 @dataclass(frozen=True, eq=False)
 class PoseTrack:
     """Body landmarks and trunk outline over time.
@@ -76,6 +104,8 @@ class PoseTrack:
         the left when looking from the hips to the shoulders in the picture, ``[:, 1]`` towards
         the right. The chord is that of the raw landmarks of the same sample. NaN where unknown.
     clip : ClipInfo
+    extraction : Extraction or None
+        None for joints of another source, and for tracks kept before this was written down.
     """
 
     times_s: Floats
@@ -84,6 +114,7 @@ class PoseTrack:
     visibility: Floats
     outline: NDArray[np.float32]
     clip: ClipInfo
+    extraction: Extraction | None = None
 
     def __post_init__(self) -> None:
         n = len(self.times_s)
@@ -119,6 +150,7 @@ class PoseTrack:
             self.visibility[keep],
             self.outline[keep],
             self.clip,
+            self.extraction,
         )
 
     @classmethod
@@ -200,6 +232,12 @@ class PoseTrack:
             flat = np.ascontiguousarray(a, dtype=np.float32).reshape(n, math.prod(a.shape[1:]))
             return pa.FixedSizeListArray.from_arrays(pa.array(flat.ravel()), flat.shape[1])
 
+        meta = {
+            "takeproof_track": str(TRACK_VERSION),
+            "clip": json.dumps(asdict(self.clip)),
+        }
+        if self.extraction is not None:
+            meta["extraction"] = json.dumps(asdict(self.extraction))
         table = pa.table(
             {
                 "time_s": self.times_s,
@@ -208,10 +246,7 @@ class PoseTrack:
                 "visibility": block(self.visibility),
                 "outline": block(self.outline),
             },
-            metadata={
-                "takeproof_track": str(TRACK_VERSION),
-                "clip": json.dumps(asdict(self.clip)),
-            },
+            metadata=meta,
         )
         partial = path.with_name(path.name + ".part")
         # Values hardly repeat, but the first bytes of neighbours are alike: this halves the file.
@@ -236,6 +271,12 @@ class PoseTrack:
         meta = table.schema.metadata or {}
         if meta.get(b"takeproof_track", b"").decode() != str(TRACK_VERSION):
             raise TrackError(f"{path}: a track of another version; run the review again")
+        try:
+            clip = ClipInfo(**json.loads(meta[b"clip"]))
+            how = meta.get(b"extraction")
+            extraction = None if how is None else Extraction(**json.loads(how))
+        except (KeyError, TypeError, ValueError) as error:
+            raise TrackError(f"{path}: a track of another version; run the review again") from error
         n = table.num_rows
 
         def block(name: str, *shape: int) -> Floats:
@@ -248,5 +289,6 @@ class PoseTrack:
             block("world_m", lm.COUNT, 3),
             block("visibility", lm.COUNT),
             block("outline", 2, len(BACK_FRACTIONS)).astype(np.float32),
-            ClipInfo(**json.loads(meta[b"clip"])),
+            clip,
+            extraction,
         )

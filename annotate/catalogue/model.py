@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
@@ -79,9 +80,7 @@ class Movement(Frozen):
 @cache
 def catalogue() -> dict[str, Movement]:
     """All known movements by id, in the order of the file."""
-    return read_catalogue(
-        (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
-    )
+    return read_catalogue(_text())
 
 
 def read_catalogue(text: str) -> dict[str, Movement]:
@@ -124,6 +123,16 @@ def _named_signals(movement: Movement) -> Iterator[tuple[str, str]]:
         yield "depth", movement.depth
     for word in movement.looks:
         yield "looks", word
+
+
+@cache
+def catalogue_id() -> str:
+    """Twelve hex digits that change with any word of the catalogue."""
+    return hashlib.sha256(_text().encode()).hexdigest()[:12]
+
+
+def _text() -> str:
+    return (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
 
 
 def name_of(movement: str | None) -> str:

@@ -10,7 +10,7 @@ from annotate.periods.label import Delivery
 from annotate.periods.reorder import out_of_order
 from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Period, Status
-from annotate.text import clock
+from annotate.text import amount, clock
 
 # A count less sure than this is shown, but no difference in repetitions is called on it.
 LEAST_CONFIDENCE = 0.5
@@ -197,8 +197,7 @@ def _duration_words(planned_s: float, delivered_s: float) -> str:
 
 
 def _count_words(diff: int) -> str:
-    noun = "repetition" if abs(diff) == 1 else "repetitions"
-    return f"{abs(diff)} {noun} {'fewer' if diff < 0 else 'more'}"
+    return f"{amount(abs(diff), 'repetition')} {'fewer' if diff < 0 else 'more'}"
 
 
 def _wrong_side(asked: str, left: int | None, right: int | None) -> bool:

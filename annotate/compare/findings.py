@@ -17,6 +17,7 @@ from annotate.form.points import KNEES_APART, POINTS
 from annotate.form.sides import sides_differ
 from annotate.review.model import Comparison, Drift, Notice, Period, Rep
 from annotate.review.queries import is_rounder, label_of, rows_by_delivered
+from annotate.text import amount, plural
 
 _UNSURE_COUNT = 0.6
 
@@ -30,8 +31,8 @@ def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -
         out += _back(period, label) + _points(period, label) + _whole(period, label)
         if period.kind == "work" and period.reps.count and period.reps.confidence < _UNSURE_COUNT:
             text = (
-                f"{label}: about {period.reps.count} repetitions; the movement was too uneven "
-                "to be sure."
+                f"{label}: about {amount(period.reps.count, 'repetition')}; the movement was too "
+                "uneven to be sure."
             )
             out.append(_of_period(period, "info", "unsure-count", text))
     return out
@@ -113,7 +114,7 @@ def _which(shows: Sequence[bool]) -> str:
         else:
             runs.append([n])
     parts = [f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs]
-    return f"{'repetition' if len(numbers) == 1 else 'repetitions'} {', '.join(parts)}"
+    return f"{plural('repetition', len(numbers))} {', '.join(parts)}"
 
 
 def _of_reps(each: Sequence[Rep], shows: Sequence[bool], code: str, text: str) -> Notice:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import Literal
@@ -11,7 +9,7 @@ from typing import Literal
 from annotate.catalogue.model import name_of
 from annotate.review.model import Comparison, Period, Review, SheetRow
 from annotate.review.queries import delivered_as, round_name
-from annotate.text import clock, plain
+from annotate.text import clock, csv_text, plain
 
 RowKind = Literal["round", "block", "added", "class"]
 COLUMNS = (
@@ -99,13 +97,7 @@ def _summed(words: Sequence[str], kind: str) -> str:
 
 def sheet_csv(rows: Iterable[SheetRow]) -> str:
     """The rows as CSV, empty where there is no value."""
-    text = io.StringIO()
-    out = csv.writer(text, lineterminator="\n")
-    out.writerow(COLUMNS)
-    for row in rows:
-        values = row.model_dump()
-        out.writerow(["" if values[c] is None else values[c] for c in COLUMNS])
-    return text.getvalue()
+    return csv_text(COLUMNS, ([getattr(row, column) for column in COLUMNS] for row in rows))
 
 
 def sheet_markdown(review: Review) -> str:

@@ -15,6 +15,7 @@ from annotate.plan.model import Tolerance
 from annotate.reading import Frozen
 from annotate.review.model import Comparison, Review
 from annotate.review.queries import delivered_as, flagged_reps, rows_by_planned
+from annotate.text import amount, plural
 
 Better = Literal["first", "second", "equal"]
 
@@ -132,10 +133,10 @@ def _better(a: _Distance, b: _Distance, tolerance: Tolerance) -> tuple[Better, s
 
 
 def _amount(value: float, unit: str) -> str:
-    count = f"{value:.0f}"
+    count = round(value)
     if unit == "s":
         return f"{count} s"
-    return f"{'no' if count == '0' else count} {unit}{'' if count == '1' else 's'}"
+    return amount(count, unit) if count else f"no {plural(unit, count)}"
 
 
 def _words(row: Comparison | None) -> str:

@@ -7,6 +7,7 @@ over it.
 
 from __future__ import annotations
 
+import hashlib
 import html
 import re
 from collections.abc import Iterator, Sequence
@@ -14,8 +15,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from annotate.errors import CaptionError
+from annotate.reading import FileKind, read_text
+from annotate.text import one_line
 
-_MOST_BYTES = 10_000_000
+CAPTION_FILE = FileKind(
+    CaptionError,
+    noun="caption file",
+    max_bytes=10_000_000,
+    hint="give a .vtt or .srt caption file",
+    empty="no captions found, give WebVTT (.vtt) or SubRip (.srt)",
+)
 _STAMP = r"(?:(\d+):)?(\d{1,2}):(\d{2})[.,](\d{1,3})"
 _TIMING = re.compile(rf"\s*{_STAMP}\s*-->\s*{_STAMP}(?:\s.*)?$")
 _INNER = re.compile(rf"<{_STAMP}>")
@@ -77,7 +86,15 @@ def words_in(text: str, name: str) -> tuple[Word, ...]:
     try:
         return words_of(text)
     except ValueError as error:
-        raise CaptionError(f"{name}{error}") from error
+        raise CaptionError(one_line(f"{name}{error}")) from error
+
+
+def words_id(words: Sequence[Word]) -> str | None:
+    """Twelve hex digits that change with what was said and when; None where nothing was."""
+    if not words:
+        return None
+    said = "\n".join(f"{w.start_s:.3f} {w.end_s:.3f} {w.text} {w.stop}" for w in words)
+    return hashlib.sha256(said.encode()).hexdigest()[:12]
 
 
 def caption_text(path: Path, name: str | None = None) -> str:
@@ -86,23 +103,9 @@ def caption_text(path: Path, name: str | None = None) -> str:
     Raises
     ------
     CaptionError
-        The file is missing, too large, or not text.
+        The file is missing, too large, empty, or not text.
     """
-    name = name or str(path)
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise CaptionError(f"{name}: larger than 10 MB; give a .vtt or .srt caption file")
-        content = path.read_bytes()
-    except FileNotFoundError as error:
-        raise CaptionError(f"{name}: no such file; check the name and the folder") from error
-    except OSError as error:
-        raise CaptionError(f"{name}: cannot be read ({(error.strerror or '').lower()})") from error
-    try:
-        if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-            return content.decode("utf-16")
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise CaptionError(f"{name}: not UTF-8 text; save the captions as UTF-8") from error
+    return read_text(path, CAPTION_FILE, name)
 
 
 def words_of(text: str) -> tuple[Word, ...]:

@@ -8,6 +8,7 @@ from typing import Literal
 from annotate.cues.context import Take
 from annotate.cues.parse import Count, Phrase
 from annotate.review.model import Cue, Period
+from annotate.text import amount
 
 Verdict = Literal["right", "wrong", "unknown"]
 
@@ -137,8 +138,4 @@ def reps_left(
     verdict = by_distance(off, _REPS_RIGHT, _REPS_WRONG, count is None or len(count.numbers) >= 3)
     if verdict == "right":
         return verdict, ""
-    return verdict, f"{_reps(round(left))} followed"
-
-
-def _reps(n: int) -> str:
-    return f"{n} repetition" + ("" if n == 1 else "s")
+    return verdict, f"{amount(round(left), 'repetition')} followed"

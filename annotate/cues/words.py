@@ -36,15 +36,19 @@ class CueWords(Frozen):
         return dict(sorted(pairs, key=lambda pair: -len(pair[0])))
 
 
+# The language that is listened for.
+LANGUAGE = "en"
+
+
 @cache
-def cue_words(language: str = "en") -> CueWords:
+def cue_words(language: str = LANGUAGE) -> CueWords:
     """The table of a language."""
     text = (files("annotate.cues") / "languages" / f"{language}.yaml").read_text(encoding="utf-8")
     return CueWords.model_validate(YAML(typ="safe", pure=True).load(text))
 
 
 @cache
-def patterns(language: str = "en") -> tuple[tuple[str, re.Pattern[str]], ...]:
+def patterns(language: str = LANGUAGE) -> tuple[tuple[str, re.Pattern[str]], ...]:
     """Kind and pattern of every phrase, in the order they are tried.
 
     Numbers are matched as digits: the text is given with number words replaced.

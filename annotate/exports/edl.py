@@ -11,6 +11,7 @@ from annotate.errors import ExportError
 from annotate.exports.marker_list import MarkerList
 from annotate.exports.markers import Marker
 from annotate.exports.otio import COLOURS
+from annotate.text import one_line
 
 # Three digits number the events.
 _MOST_EVENTS = 999
@@ -31,14 +32,15 @@ def write(markers: MarkerList) -> str:
             f"{_MOST_EVENTS} events; use --format otio or csv"
         )
     mode = "DROP FRAME" if markers.counted.drop else "NON-DROP FRAME"
-    lines = [f"TITLE: {markers.clip_name}", f"FCM: {mode}"]
+    clip_name = one_line(markers.clip_name)
+    lines = [f"TITLE: {clip_name}", f"FCM: {mode}"]
     others = [m for m in markers.markers if m.kind != "period"]
     for number, (first, after, name, note) in enumerate(events, 1):
         source = (markers.counted.label(first), markers.counted.label(after))
         record = (markers.label(first), markers.label(after))
         lines.append("")
         lines.append(f"{number:03d}  AX       V     C        {' '.join(source + record)}")
-        lines.append(f"* FROM CLIP NAME: {markers.clip_name}")
+        lines.append(f"* FROM CLIP NAME: {clip_name}")
         if name:
             lines.append(f"* COMMENT: {name}")
         if note:

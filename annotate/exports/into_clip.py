@@ -11,6 +11,7 @@ import av
 
 from annotate.errors import ExportError
 from annotate.exports.marker_list import MarkerList
+from annotate.text import amount
 from pose.track import ClipInfo
 from pose.video.probe import probe
 
@@ -59,7 +60,7 @@ def write_into_copy(markers: MarkerList, sha256: str, clip: Path, out: Path) -> 
         reason = (error.strerror or type(error).__name__).lower()
         raise ExportError(f"{out}: cannot be written ({reason})") from error
     if left_out:
-        warnings = (*warnings, f"{clip.name}: {left_out} data streams were not copied.")
+        warnings = (*warnings, f"{clip.name}: {amount(left_out, 'data stream')} not copied.")
     return warnings
 
 

@@ -20,6 +20,7 @@ from annotate.review.queries import (
     rows_by_delivered,
     rows_by_round,
 )
+from annotate.text import one_line
 
 MarkerKind = Literal["period", "round", "stay-wide", "flagged-rep", "look", "cue", "note"]
 
@@ -69,13 +70,6 @@ def markers_of(review: Review) -> tuple[Marker, ...]:
         ),
     ]
     return tuple(sorted(found, key=lambda m: (m.start_s, -m.end_s, m.kind)))
-
-
-def one_line(text: str) -> str:
-    """Text with line breaks and other control characters made spaces."""
-    # Unicode's own line ends too: an EDL or subtitle reader may break lines at them.
-    breaks = "\x7f\x85\u2028\u2029"
-    return "".join(" " if c < " " or c in breaks else c for c in text).strip()
 
 
 def _name(period: Period, row: Comparison | None) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from annotate.errors import ExportError
+from annotate.text import hms
 
 # A clip counts as being at a usual rate within this share; 23.976 and 24 are 0.1 % apart.
 _SAME_RATE_SHARE = 0.0004
@@ -67,9 +68,7 @@ class Rate:
             minutes = 0 if rest < minute else 1 + (rest - minute) // (minute - self._dropped)
             frame += self._dropped * (9 * tens + minutes)
         total_s, frames = divmod(frame, self.nominal)
-        minutes, seconds = divmod(total_s, 60)
-        mark = ";" if self.drop else ":"
-        return f"{minutes // 60:02d}:{minutes % 60:02d}:{seconds:02d}{mark}{frames:02d}"
+        return f"{hms(total_s)}{';' if self.drop else ':'}{frames:02d}"
 
     def frame_of_label(self, label: str) -> int:
         """The frame a timecode names.

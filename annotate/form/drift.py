@@ -21,6 +21,7 @@ from annotate.form.points import POINTS
 from annotate.review.model import Drift, Period, Rep, ViewSpan
 from annotate.review.queries import sets_by_movement
 from annotate.stats import mann_kendall_p, theil_sen
+from annotate.text import amount
 
 Floats = NDArray[np.float64]
 
@@ -123,7 +124,7 @@ def _drift(
     if not comparable:
         evidence = OTHER_VIEW
     elif count < LEAST_REPS:
-        evidence = f"{count} repetitions: too few for a trend"
+        evidence = f"{amount(count, 'repetition')}: too few for a trend"
     else:
         statement, evidence = _judge(movement, rows, measure)
     return Drift(

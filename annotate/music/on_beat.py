@@ -15,6 +15,7 @@ from annotate.counting.tempo import tempo_of
 from annotate.music.beat import Beat
 from annotate.review.model import ChangeOnBeat, Comparison, Cue, Music, OnBeat, Period, Review
 from annotate.review.queries import label_of, rows_by_delivered
+from annotate.text import amount
 
 # Counts a repetition may take; fewer than 8 % away from one is in step with it.
 _COUNTS = (1, 2, 3, 4, 6, 8, 12, 16)
@@ -120,7 +121,7 @@ def _change_on_beat(
         on = f"on the first count of {name}" if off <= _COUNT_NEAR else f"about count {count}"
         parts.append(f"{on} ({name}s)" if off > _COUNT_NEAR else on)
     if ahead is not None:
-        parts.append(f"announced {ahead} counts ahead")
+        parts.append(f"announced {amount(ahead, 'count')} ahead")
     text = ", ".join(parts) or "which count it fell on could not be told"
     return ChangeOnBeat(
         at_s=at_s,

@@ -9,21 +9,8 @@ from pydantic import BaseModel, ValidationError
 
 from annotate.errors import PlanError
 from annotate.plan.model import Block, ClassPlan, SideReps, Station, Tolerance
-from annotate.plan.yaml_source import Located, Where
-from annotate.text import nearest
-
-
-def shown(value: object) -> str:
-    """A value as quoted in a message: one line, short."""
-    if isinstance(value, dict):
-        return "a group of keys"
-    if isinstance(value, list | tuple):
-        return "a list" if value else "empty"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    text = "".join(c if c.isprintable() else " " for c in str(value))
-    text = text if len(text) <= 40 else text[:37] + "..."
-    return f'"{text}"' if isinstance(value, str) else text
+from annotate.reading import Located, Where
+from annotate.text import nearest, shown
 
 
 def place(located: Located, name: str, where: Where) -> str:

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from annotate.reading import Frozen
+from annotate.text import amount
 
 
 def seconds(value: object) -> float:
@@ -129,7 +130,8 @@ class Block(Exercise):
                 values = getattr(exercise, key)
                 if values is not None and len(values) not in (1, self.rounds):
                     raise ValueError(
-                        f"{key} lists {len(values)} values for {self.rounds} rounds; "
+                        f"{key} lists {amount(len(values), 'value')} for "
+                        f"{amount(self.rounds, 'round')}; "
                         "give one value, or one per round"
                     )
         return self

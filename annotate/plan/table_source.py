@@ -15,9 +15,8 @@ from pathlib import PurePath
 from typing import Any
 
 from annotate.errors import PlanError
-from annotate.plan.messages import shown
-from annotate.plan.yaml_source import Located, Where
-from annotate.text import nearest
+from annotate.reading import Located, Where
+from annotate.text import nearest, shown
 
 COLUMNS = (
     "name", "kind", "movement", "duration", "rounds", "work", "recovery", "last_recovery",

@@ -13,21 +13,26 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter, ValidationError
-from ruamel.yaml import YAML
-from ruamel.yaml.error import YAMLError
 
 from annotate.errors import CorrectionError
 from annotate.plan.read import movement_id
-from annotate.reading import Frozen
+from annotate.reading import FileKind, Frozen, read_text, read_yaml
 from annotate.review.model import Period, PeriodKind, RepSet
 
 # A boundary is meant when it lies this close to the named time.
 NEAR_S = 3.0
 # No corrected period is shorter than this.
 LEAST_S = 0.5
-LARGEST_FILE = 1_000_000
 # What a hand has set is certain.
 CERTAIN = 1.0
+
+# An empty file is a list without corrections: the original comes back.
+EDIT_FILE = FileKind(
+    CorrectionError,
+    noun="list of corrections",
+    max_bytes=1_000_000,
+    hint="give a list such as - {do: split, at_s: 12.5}",
+)
 
 
 class Move(Frozen):
@@ -90,15 +95,8 @@ def read_edits(path: Path) -> tuple[Edit, ...]:
     CorrectionError
         One line: which edit, what is wrong, what would be right.
     """
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise CorrectionError(f"{path}: too large for a list of corrections")
-        loaded = YAML(typ="safe", pure=True).load(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise CorrectionError(f"{path}: cannot be read ({error.strerror})") from error
-    except (YAMLError, UnicodeDecodeError) as error:
-        raise CorrectionError(f"{path}: not a list of corrections in YAML") from error
-    return check_edits(loaded, str(path))
+    name = str(path)
+    return check_edits(read_yaml(read_text(path, EDIT_FILE), name, EDIT_FILE).data, name)
 
 
 def check_edits(given: Any, name: str = "corrections") -> tuple[Edit, ...]:

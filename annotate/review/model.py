@@ -12,6 +12,7 @@ from pydantic import Field
 
 from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.reading import Frozen
+from annotate.review.provenance import Provenance
 
 PeriodKind = Literal["work", "recovery", "warm-up", "cool-down", "still", "absent"]
 Status = Literal["as planned", "short", "long", "skipped", "added", "swapped", "partial"]
@@ -343,6 +344,9 @@ class Review(Frozen):
     on_beat: tuple[OnBeat, ...] = ()
     changes_on_beat: tuple[ChangeOnBeat, ...] = ()
     notices: tuple[Notice, ...] = ()
+    provenance: Provenance | None = Field(
+        default=None, description="what made this review; null where an older version did"
+    )
 
     def to_json(self) -> str:
         """JSON text as written to ``review.json``."""

@@ -3,24 +3,32 @@
 from __future__ import annotations
 
 import re
-from functools import cache
+from collections.abc import Callable
+from functools import cache, partial
 from importlib.resources import files
 from pathlib import Path
 
 from pydantic import ValidationError
 from ruamel.yaml import YAML
-from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from annotate.cues.words import cue_words
 from annotate.errors import PhraseError
-from annotate.reading import Frozen
-from annotate.text import nearest
+from annotate.reading import FileKind, Frozen, read_text, read_yaml, text_of
+from annotate.text import nearest, shown
+from pose.errors import InputError
 
 Text = str | tuple[str, ...]
 _FILLED = ("n", "movement", "round", "rounds", "reps", "left", "right", "side")
 _BRACES = re.compile(r"\{([^{}]*)\}")
-_LARGEST_FILE = 100_000
 _LONGEST = 200
+
+PHRASE_FILE = FileKind(
+    PhraseError,
+    noun="phrase file",
+    max_bytes=100_000,
+    hint="give a phrase file",
+    empty='write lines such as halfway: "Half."',
+)
 
 
 class Phrases(Frozen):
@@ -91,15 +99,7 @@ def phrase_text(path: Path, name: str | None = None) -> str:
     PhraseError
         The file cannot be read.
     """
-    name = name or str(path)
-    try:
-        if path.stat().st_size > _LARGEST_FILE:
-            raise PhraseError(f"{name}: larger than 100 kB; give a phrase file")
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError as error:
-        raise PhraseError(f"{name}: no such file; check the name and the folder") from error
-    except (OSError, UnicodeDecodeError) as error:
-        raise PhraseError(f"{name}: cannot be read as text; save it as UTF-8") from error
+    return read_text(path, PHRASE_FILE, name)
 
 
 def phrases_of(text: str | None, name: str) -> Phrases:
@@ -117,50 +117,42 @@ def phrases_of(text: str | None, name: str) -> Phrases:
     """
     if text is None:
         return default_phrases()
-    try:
-        values = YAML(typ="safe", pure=True).load(text)
-    except (YAMLError, RecursionError) as error:
-        mark = error.problem_mark if isinstance(error, MarkedYAMLError) else None
-        where = f", line {mark.line + 1}" if mark is not None else ""
-        raise PhraseError(
-            f'{name}{where}: not YAML; write lines such as halfway: "Half."'
-        ) from error
+    located = read_yaml(text_of(text, name, PHRASE_FILE), name, PHRASE_FILE)
+    values = located.data
     if not isinstance(values, dict):
-        raise PhraseError(f'{name}: no phrases; write lines such as halfway: "Half."')
+        raise PHRASE_FILE.fault(name, f"no phrases; {PHRASE_FILE.empty}")
     own = default_phrases().model_dump()
     for key, value in values.items():
+        fault = partial(PHRASE_FILE.fault, name, line=located.line_of((key,)))
         if key not in own:
-            guess = nearest(str(key), own)
-            hint = f'; did you mean "{guess}"?' if guess else f"; known: {', '.join(own)}"
-            raise PhraseError(f'{name}: unknown phrase "{str(key)[:40]}"{hint}')
-        _check(name, str(key), value, own[key])
+            guess = nearest(key, own)
+            hint = f'did you mean "{guess}"?' if guess else f"known: {', '.join(own)}"
+            raise fault(f"unknown phrase {shown(key)}; {hint}")
+        _check(fault, key, value, own[key])
         own[key] = {**own[key], **value} if isinstance(own[key], dict) else value
     try:
         return Phrases(**own)
     except ValidationError as error:
-        key = error.errors()[0]["loc"][0]
-        raise PhraseError(f'{name}: "{key}" should be text, or a list of texts') from error
+        key = str(error.errors()[0]["loc"][0])
+        what = f'"{key}" should be text, or a list of texts'
+        raise PHRASE_FILE.fault(name, what, located.line_of((key,))) from error
 
 
-def _check(name: str, key: str, value: object, own: object) -> None:
+def _check(fault: Callable[[str], InputError], key: str, value: object, own: object) -> None:
     """Every text of one line, not too long to say, with nothing to fill in that never is."""
     if isinstance(own, dict) != isinstance(value, dict):
         shape = "a text for each movement or point" if isinstance(own, dict) else "text"
-        raise PhraseError(f'{name}: "{key}" should be {shape}')
+        raise fault(f'"{key}" should be {shape}')
     held = list(value.values()) if isinstance(value, dict) else value
     texts = held if isinstance(held, list) else [held]
     for text in texts or [None]:
         if not isinstance(text, str) or not text.strip() or len(text) > _LONGEST:
-            raise PhraseError(
-                f'{name}: "{key}" should be text of 1 to {_LONGEST} characters, or a list of such'
-            )
+            raise fault(f'"{key}" should be text of 1 to {_LONGEST} characters, or a list of such')
         names = () if isinstance(own, dict) else _needed(own)
         unfilled = [n for n in _BRACES.findall(text) if n not in names]
         if unfilled or set(_BRACES.sub("", text)) & {"{", "}"}:
             known = ", ".join(f"{{{n}}}" for n in names) or "nothing in braces"
-            raise PhraseError(
-                f'{name}: "{key}": "{text[:60]}" has braces that are not filled in; use {known}'
-            )
+            raise fault(f'"{key}": "{text[:60]}" has braces that are not filled in; use {known}')
 
 
 def _needed(own: object) -> tuple[str, ...]:

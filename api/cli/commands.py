@@ -34,12 +34,9 @@ app = typer.Typer(
 
 def _version(asked: bool) -> None:
     if asked:
-        from importlib.metadata import PackageNotFoundError, version
+        from annotate.review.provenance import takeproof_version
 
-        try:
-            print(f"takeproof {version('takeproof')}")
-        except PackageNotFoundError:  # run from a folder, without having been installed
-            print("takeproof (not installed)")
+        print(f"takeproof {takeproof_version()}")
         raise typer.Exit
 
 
@@ -124,8 +121,8 @@ def plan(
     from annotate.catalogue.model import catalogue
     from annotate.plan.read import read_plan, suggest_movement
     from annotate.plan.unroll import unroll
+    from annotate.text import one_line
     from api.cli.tables import print_timeline
-    from api.words import one_line
 
     timeline = unroll(read_plan(plan))
     console = _console()
@@ -222,7 +219,7 @@ def export(
     from annotate.exports import export as export_text
     from annotate.exports import marker_list
     from annotate.review.read import read_review
-    from api.words import one_line
+    from annotate.text import one_line
     from api.work.files import replace_together
 
     found = read_review(review)
@@ -328,7 +325,7 @@ def _print_produced(produced: Produced, folder: ReviewFolder) -> None:
 
 def _say(line: str) -> None:
     """Print one line that may hold names of the user."""
-    from api.words import one_line
+    from annotate.text import one_line
 
     _console().print(one_line(line), markup=False, highlight=False, soft_wrap=True)
 
@@ -362,7 +359,7 @@ def run(args: Sequence[str]) -> int:
 
 
 def _stop(line: str, code: int) -> int:
-    from api.words import one_line
+    from annotate.text import one_line
 
     line = one_line(line)
     print(line if line.startswith("takeproof") else f"takeproof: {line}", file=sys.stderr)

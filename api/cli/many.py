@@ -12,10 +12,10 @@ from rich.console import Console
 from annotate.plan.read import read_plan
 from annotate.review.model import Review
 from annotate.script.phrases import phrase_text, phrases_of
+from annotate.text import clock, one_line
 from api.cli.progress import progress_shown
 from api.cli.tables import print_kept_aside
 from api.errors import OutputError
-from api.words import clock, one_line
 from api.work.files import check_folder
 from api.work.folder import ReviewFolder
 from api.work.many import ReviewRequest, review_many

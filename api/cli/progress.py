@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
-from api.words import one_line
+from annotate.text import one_line
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from annotate.catalogue.model import name_of
 from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Notice, Period, Review
 from annotate.review.queries import delivered_as
-from api.words import clock, one_line
+from annotate.text import amount, clock, one_line
 from api.work.folder import ReviewFolder
 from api.work.produce import Produced
 
@@ -141,7 +141,7 @@ def _asked(period: PlannedPeriod) -> str:
 
 def _reps(count: int, left: int | None, right: int | None) -> str:
     sides = f" ({left} left, {right} right)" if left is not None and right is not None else ""
-    return f"{count} {'rep' if count == 1 else 'reps'}{sides}"
+    return f"{amount(count, 'rep')}{sides}"
 
 
 def _totals(review: Review) -> list[str]:

@@ -10,8 +10,8 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
+from annotate.text import one_line
 from api.faults import tell_fault
-from api.words import one_line
 from pose.errors import InputError
 
 

@@ -8,8 +8,8 @@ from collections import Counter
 from annotate.plan.unroll import Timeline
 from annotate.review.model import Review
 from annotate.review.queries import flagged_reps
+from annotate.text import amount, clock
 from api.http.store import ReviewSummary
-from api.words import clock
 
 
 def summary_of(review: Review) -> ReviewSummary:
@@ -30,9 +30,8 @@ def _plan_id(plan: Timeline) -> str:
 
 def _one_line(review: Review) -> str:
     if review.plan is None:
-        count = len(review.periods)
         length = clock(review.totals.delivered_s)
-        return f"{count} {'period' if count == 1 else 'periods'}, {length}; no plan"
+        return f"{amount(len(review.periods), 'period')}, {length}; no plan"
     planned = len(review.plan.periods)
     found = Counter(row.status for row in review.comparison)
     parts = [f"{found['as planned']} of {planned} as planned"]
@@ -42,5 +41,5 @@ def _one_line(review: Review) -> str:
             parts.append(f"{found[status]} {words.get(status, status)}")
     looks = sum(len(flagged_reps(period)) for period in review.periods)
     if looks:
-        parts.append(f"{looks} {'repetition' if looks == 1 else 'repetitions'} worth a look")
+        parts.append(f"{amount(looks, 'repetition')} worth a look")
     return ", ".join(parts)

@@ -17,8 +17,8 @@ from fastapi import Request
 from python_multipart.exceptions import FormParserError
 from python_multipart.multipart import MultipartParser, parse_options_header
 
+from annotate.text import one_line
 from api.http.problems import Problem
-from api.words import one_line
 
 
 @dataclass(frozen=True)

@@ -20,12 +20,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from annotate.cues.captions import Word, read_captions
+from annotate.cues.captions import Word, caption_text, read_captions
 from annotate.errors import CorrectionError
 from annotate.plan.model import ClassPlan
 from annotate.review.model import Review
 from annotate.review.read import read_review
-from annotate.script.phrases import Phrases, default_phrases, read_phrases
+from annotate.script.phrases import Phrases, default_phrases, phrase_text, read_phrases
 from api.work.files import Content, replace_together
 from pose.track import PoseTrack
 from pose.video.source import Source, StoredClip, is_address, open_bytes
@@ -190,8 +190,8 @@ class ReviewFolder:
         return Inputs(
             plan=self.plan(),
             plan_text=self.plan_text(),
-            captions=None if captions is None else captions.read_text(encoding="utf-8-sig"),
-            phrases=phrases.read_text(encoding="utf-8-sig") if phrases.exists() else None,
+            captions=None if captions is None else caption_text(captions),
+            phrases=phrase_text(phrases) if phrases.exists() else None,
             clip=self.source(review),
         )
 

@@ -18,13 +18,14 @@ from typing import Any
 from annotate.music.listen import listen
 from annotate.pipeline import review_take, take_of
 from annotate.plan.model import ClassPlan
+from annotate.review.provenance import utc_now
 from api.faults import tell_fault
 from api.work.folder import Inputs, ReviewFolder
 from api.work.pool import OpenPool, WorkerLost
 from api.work.produce import Produced, produce
 from api.work.spread import Done, Job, spread
 from pose.errors import InputError
-from pose.extract.cached import read_cached, track_file, write_cached
+from pose.extract.cached import read_cached, track_file
 from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, survey, tasks, track_chunk
 from pose.track import PoseTrack
 from pose.video.source import Source
@@ -160,7 +161,7 @@ def _judged(
     if track is None:
         track = join([clip.pieces[n] for n in range(clip.chunks)], clip.seen.clip.info)
         write_cached(track, clip.stored)
-    take = take_of(track, clip.seen.clip, clip.heard)
+    take = take_of(track, clip.seen.clip, clip.heard, made=utc_now())
     return produce(
         request.folder,
         review_take(take, plan),

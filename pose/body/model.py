@@ -58,6 +58,11 @@ def model_id(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()[:12]
 
 
+def runtime() -> str:
+    """The library that runs the model, with its version."""
+    return f"mediapipe {version('mediapipe')}"
+
+
 def is_bundle(path: Path) -> bool:
     """True when `path` is a readable zip with both networks in it."""
     try:

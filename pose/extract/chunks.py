@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.body.follow import Landmarkers, Sample, follow, open_landmarkers
-from pose.body.model import model_file, model_id
+from pose.body.model import model_file, model_id, runtime
 from pose.body.people import Place, find_main_person
 from pose.errors import ModelError
-from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
+from pose.track import BACK_FRACTIONS, ClipInfo, Extraction, PoseTrack
 from pose.video.decode import STAMP_ROUNDING_S, disposable_stamps, frames
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
@@ -103,6 +103,7 @@ class Piece:
     world_m: Singles
     visibility: Singles
     outline: Singles
+    extraction: Extraction
 
 
 def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
@@ -209,6 +210,14 @@ def track_chunk(
         _stacked([s.world_m for s in kept], lm.COUNT, 3),
         _stacked([s.visibility for s in kept], lm.COUNT),
         _stacked([s.outline for s in kept], 2, len(BACK_FRACTIONS)),
+        Extraction(
+            model=model.name,
+            model_id=task.model_id,
+            runtime=runtime(),
+            sample_rate_hz=task.sample_rate_hz,
+            max_side_px=MAX_SIDE_PX,
+            look_version=TRACKING_VERSION,
+        ),
     )
 
 
@@ -226,6 +235,7 @@ def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
         joined(lambda p: p.visibility),
         np.concatenate([p.outline for p in pieces]),
         info,
+        pieces[0].extraction,
     )
 
 

@@ -1,16 +1,16 @@
 // Times, statuses and kinds as people read them.
 
+// As annotate/text.py writes it, to the second.
 export function clock(seconds) {
-  const whole = Math.round(Math.abs(seconds));
-  const [h, m, s] = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
-  const text = h ? `${h}:${pad(m)}:${pad(s)}` : `${m}:${pad(s)}`;
+  const whole = toEven(Math.abs(seconds));
+  const text = hms(whole);
   return seconds < 0 && whole ? `-${text}` : text;
 }
 
 // With tenths, for setting boundaries.
 export function exact(seconds) {
   const tenths = Math.round(Math.max(seconds, 0) * 10);
-  return `${Math.floor(tenths / 600)}:${pad(Math.floor(tenths / 10) % 60)}.${tenths % 10}`;
+  return `${hms(Math.floor(tenths / 10))}.${tenths % 10}`;
 }
 
 // "1:23.4", "83.4" -> seconds; NaN when neither.
@@ -60,3 +60,14 @@ export function working(review) {
 export const when = (iso) => new Date(iso).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short" });
 
 const pad = (n) => String(n).padStart(2, "0");
+
+function hms(whole) {
+  const [h, m, s] = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
+  return h ? `${h}:${pad(m)}:${pad(s)}` : `${m}:${pad(s)}`;
+}
+
+// An exact half goes to the even second, as in the script and the tables.
+function toEven(value) {
+  const whole = Math.round(value);
+  return whole - value === 0.5 && whole % 2 ? whole - 1 : whole;
+}

@@ -11,11 +11,11 @@ from annotate.catalogue.model import catalogue
 from annotate.compare.takes import TwoTakes, two_takes
 from annotate.plan.read import parse_plan, suggest_movement
 from annotate.plan.unroll import Timeline, unroll
+from annotate.text import clock
 from api.http.dependencies import StoreOf
 from api.http.openapi import problems
 from api.http.problems import Problem
 from api.http.status import done_folder
-from api.words import clock
 
 _TYPED = "title: Harbour\nblocks:\n  - {name: Squat, movement: squat, rounds: 3, work: 30}\n"
 

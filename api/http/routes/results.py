@@ -14,6 +14,7 @@ from fastapi.responses import FileResponse
 from annotate.exports import FORMATS, export
 from annotate.review.model import Review
 from annotate.script.build import Script
+from annotate.text import one_line
 from api.http.dependencies import StoreOf
 from api.http.media import ClipResponse, media_type
 from api.http.openapi import CLIP_ANSWERS, JPEG, MARKDOWN, TEXTS, problems
@@ -21,7 +22,6 @@ from api.http.overlay import Overlay, overlay
 from api.http.problems import Problem
 from api.http.status import done_folder, known
 from api.http.store import Store
-from api.words import one_line
 from api.work.produce import mend, still_file
 
 Download = Literal[

@@ -14,8 +14,10 @@ from fastapi.responses import StreamingResponse
 from starlette.concurrency import run_in_threadpool
 
 from annotate.cues.captions import caption_text, words_in
-from annotate.plan.read import plan_from_bytes
+from annotate.plan.read import PLAN_FILE, plan_from_bytes
+from annotate.reading import text_of
 from annotate.script.phrases import phrase_text, phrases_of
+from annotate.text import clock
 from api.http import limits
 from api.http.dependencies import QueueOf, StoreOf
 from api.http.openapi import EVENTS, FORM, problems
@@ -23,7 +25,6 @@ from api.http.problems import Problem
 from api.http.status import Accepted, Standing, known, standing_of, unknown
 from api.http.store import Store
 from api.http.upload import Part, receive_parts
-from api.words import clock
 from api.work.folder import Inputs, ReviewFolder
 from pose.cache import delete_cached_clip
 from pose.errors import ClipError
@@ -173,7 +174,7 @@ def _inputs(parts: dict[str, Part]) -> Inputs:
         data = part.path.read_bytes()
         plan = plan_from_bytes(data, part.name or "plan.yaml")
         table = part.name.lower().endswith((".xlsx", ".csv"))
-        plan_text = None if table else data.decode("utf-8-sig")
+        plan_text = None if table else text_of(data, part.name, PLAN_FILE)
     part = parts.get("captions")
     if part is not None and part.size:
         captions = caption_text(part.path, part.name or "captions")

@@ -9,7 +9,7 @@ import pysubs2
 import pytest
 import webvtt
 
-from annotate.cues.captions import read_captions, words_of
+from annotate.cues.captions import read_captions, words_id, words_of
 from annotate.errors import CaptionError
 
 HARBOUR = Path(__file__).parents[3] / "clips" / "demo" / "harbour.vtt"
@@ -70,6 +70,21 @@ def test_what_is_no_speech_is_left_out():
     text = vtt("00:01.000 --> 00:02.000\n[Music] >> (cheering) ♪ go ♪ &amp; <v Ann>stop")
     assert said(text) == ["go", "stop"]
     assert said("WEBVTT\n\nNOTE 00:01 --> no\n\n1\n00:01.000 --> 00:02.000 align:start\nx") == ["x"]
+
+
+def test_an_identity_changes_with_what_was_said_and_when():
+    cue = "00:01.000 --> 00:02.000\nthree two"
+    one = words_id(words_of(vtt(cue)))
+    assert one == words_id(words_of(vtt("NOTE by hand", cue, "")))
+    assert len(one) == 12
+    for other in (
+        "00:01.500 --> 00:02.000\nthree two",
+        "00:01.000 --> 00:02.500\nthree two",
+        "00:01.000 --> 00:02.000\nthree too",
+        "00:01.000 --> 00:02.000\nthree. two",
+    ):
+        assert words_id(words_of(vtt(other))) != one
+    assert words_id(()) is None
 
 
 @pytest.mark.parametrize(

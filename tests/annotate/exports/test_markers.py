@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from annotate.exports import export
 from annotate.exports.markers import markers_of
 from annotate.plan.model import Block, ClassPlan, Station
 from annotate.plan.unroll import unroll
 from annotate.review.model import Comparison, Cue, Note, Notice
-from tests.annotate.reviews import as_planned, period, reps, review
+from tests.annotate.reviews import as_planned, clip, period, reps, review
 
 PLAN = unroll(
     ClassPlan(
@@ -107,3 +108,10 @@ def test_names_are_one_line(text):
     filmed = review([period(0, "work", 0, 9, "squat")], notes=(Note(at_s=1, tag="", text=text),))
     (note,) = [m.name for m in markers_of(filmed) if m.kind == "note"]
     assert len(note.splitlines()) == 1 and note.startswith("a") and note.endswith("b")
+
+
+def test_a_clip_name_with_a_line_break_stays_one_line_of_an_edl():
+    of = clip(9).model_copy(update={"name": "pier\nFCM: DROP FRAME.mp4"})
+    text = export(review([period(0, "work", 0, 9, "squat")], of=of), "edl").text
+    assert text.splitlines()[:2] == ["TITLE: pier FCM: DROP FRAME.mp4", "FCM: NON-DROP FRAME"]
+    assert "* FROM CLIP NAME: pier FCM: DROP FRAME.mp4\n" in text

@@ -238,7 +238,7 @@ def test_an_instructors_own_phrases_are_said(tmp_path):
         ("halfway: []", '"halfway" should be text'),
         ("easier: x", '"easier" should be a text for each'),
         ("- a", "no phrases"),
-        ("a: [", "line 1: not YAML"),
+        ("a: [", "line 1: not readable as YAML"),
         (None, "no such file"),
     ],
 )

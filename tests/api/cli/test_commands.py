@@ -313,6 +313,19 @@ class TestCorrect:
         assert run(["correct", str(again), str(edits), "--out", str(tmp_path / "again")]) == 0
         assert (tmp_path / "again" / "script.md").read_text() == script
 
+    def test_captions_and_phrases_in_another_encoding_stay(
+        self, reviewed: Path, tmp_path: Path
+    ) -> None:
+        said = "WEBVTT\n\n00:01.000 --> 00:02.000\nnächste Übung\n"
+        (reviewed.parent / "captions.vtt").write_text(said, encoding="utf-16")
+        (reviewed.parent / "phrases.yaml").write_text("halfway: Hälfte!\n", encoding="utf-16")
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("- {do: count, at_s: 5, reps: 5}\n", encoding="utf-16")
+        assert run(["correct", str(reviewed), str(edits)]) == 0
+        kept = reviewed.parent / "corrected"
+        assert (kept / "captions.vtt").read_text(encoding="utf-8") == said
+        assert (kept / "phrases.yaml").read_text(encoding="utf-8") == "halfway: Hälfte!\n"
+
     @pytest.mark.slow
     def test_stills_are_drawn_where_the_clip_is_found_and_else_not_named(
         self, tmp_path: Path, capsys: pytest.CaptureFixture[str]

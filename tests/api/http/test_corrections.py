@@ -78,7 +78,22 @@ class TestPhrases:
     def test_with_a_mistake_are_refused_at_once(self, client: TestClient) -> None:
         refused = ask(client, phrases=("mine.yaml", "halfwy: Half.\n"))
         line = problem(refused, 422)
-        assert line.startswith('mine.yaml: unknown phrase "halfwy"; did you mean "halfway"?')
+        assert line.startswith(
+            'mine.yaml, line 1: unknown phrase "halfwy"; did you mean "halfway"?'
+        )
+
+    def test_texts_in_another_encoding_are_kept_as_text(self, client: TestClient) -> None:
+        utf_16 = {
+            "plan": ("p.yaml", PLAN.encode("utf-16")),
+            "captions": ("s.vtt", "WEBVTT\n\n00:01.000 --> 00:02.000\nfür\n".encode("utf-16")),
+            "phrases": ("mine.yaml", "halfway: Hälfte der Übung!\n".encode("utf-16")),
+        }
+        review_id = ask(client, **utf_16).json()["id"]
+        assert ended(client, review_id)["state"] == "done"
+        at = f"/api/reviews/{review_id}"
+        assert client.get(f"{at}/plan").json() == {"text": PLAN, "drafted": False}
+        corrected(client, at, {"do": "count", "at_s": 10, "reps": 5})
+        assert "Hälfte der Übung!" in client.get(f"{at}/script").text
 
     def test_captions_without_a_time_are_refused_by_their_own_name(
         self, client: TestClient

@@ -59,6 +59,8 @@ def test_several_clips_are_reviewed_and_a_bad_one_is_told(
         folder = out / f"{clip.name}.review"
         review = json.loads((folder / "review.json").read_text())
         assert review["clip"]["name"] == clip.name
+        assert review["provenance"]["made"].endswith("Z")
+        assert review["provenance"]["pictures"]["sample_rate_hz"] == chunks.SAMPLE_RATE_HZ
         here = extract(clip, cache=False)
         there = PoseTrack.read_parquet(folder / "track.parquet")
         np.testing.assert_array_equal(there.times_s, here.times_s)

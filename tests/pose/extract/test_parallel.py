@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.metadata
 import itertools
 import shutil
 from dataclasses import replace
@@ -11,13 +12,14 @@ import av
 import numpy as np
 import pytest
 
+from pose.body.model import model_file, model_id
 from pose.cache import cache_dir
 from pose.errors import Cancelled, ClipError, ModelError
 from pose.extract import chunks as module
 from pose.extract import parallel
 from pose.extract.chunks import LEAD_IN_S, plan_chunks, survey, tasks, track_chunk
 from pose.extract.parallel import extract
-from pose.track import PoseTrack
+from pose.track import Extraction, PoseTrack
 from tests.pose.conftest import MakeClip
 
 
@@ -43,6 +45,19 @@ def test_clip_without_anybody(make_clip: MakeClip) -> None:
     track = extract(make_clip([33 * i for i in range(30)]), progress=told.append)
     assert len(track) == 15 and not track.present.any()
     assert told[0] == 0 and told[-1] == 1 and told == sorted(told)
+
+
+def test_a_track_knows_how_it_was_made(make_clip: MakeClip) -> None:
+    clip = make_clip([33 * i for i in range(30)])
+    how = extract(clip, sample_rate_hz=10.0, cache=False).extraction
+    model = model_file()
+    runner = importlib.metadata.version("mediapipe")
+    assert how == Extraction(
+        model.name, model_id(model), f"mediapipe {runner}", 10.0, module.MAX_SIDE_PX,
+        module.TRACKING_VERSION,
+    )  # fmt: skip
+    assert extract(clip, sample_rate_hz=10.0).extraction == how
+    assert extract(clip, sample_rate_hz=10.0).extraction == how  # from the cache
 
 
 def test_no_clip_is_one_line(tmp_path: Path) -> None:

@@ -50,13 +50,13 @@ def test_a_boundary_moves_by_less_than_two_seconds(at_s, moved_to_s):
     assert refine(signals, [0, at_s, 39.5])[1] == pytest.approx(moved_to_s, abs=0.04)
 
 
-def test_a_boundary_moves_no_further_than_half_way_to_the_next_one():
-    signals = signals_of((19.5, squats()), (20, marching()))
+@pytest.mark.parametrize("pair", [(21.1, 21.6), (20.0, 20.6), (19.7, 21.3), (18.5, 19.1)])
+def test_a_boundary_moves_no_further_than_half_way_to_the_next_one(pair):
     # Both would go to the change, one of them past the other.
-    _, first, second, _ = refine(signals, [0, 18.9, 21.0, 39.5])
-    assert first <= 19.95 + 0.04 and second >= 19.95 - 0.04
-    _, first, second, _ = refine(signals, [0, 18.0, 20.1, 39.5])
-    assert first <= 19.05 + 0.04 and second >= 19.05 - 0.04
+    signals = signals_of((19.5, squats()), (20, marching()))
+    _, first, second, _ = refine(signals, [0, *pair, 39.5])
+    half_way_s = sum(pair) / 2
+    assert first <= half_way_s + 0.04 and second >= half_way_s - 0.04
 
 
 def test_only_what_lies_near_the_boundary_is_looked_at():
@@ -71,6 +71,15 @@ def test_a_boundary_stays_where_postures_are_missing():
     track.xy_px[gone] = np.nan
     track.world_m[gone] = np.nan
     assert refine(movement_signals(track), [0, 20.6, 40]) == [0, 20.6, 40]
+
+
+def test_a_hole_away_from_the_boundary_does_not_matter():
+    track = stick.track(40, lambda t: squats()(t) if t < 19.5 else marching()(t))
+    for from_s in (12.0, 24.0):
+        gone = (track.times_s > from_s) & (track.times_s < from_s + 1)
+        track.xy_px[gone] = np.nan
+        track.world_m[gone] = np.nan
+    assert refine(movement_signals(track), [0, 20.6, 40])[1] == pytest.approx(19.5, abs=SHARP_S)
 
 
 def test_the_ends_of_a_stretch_are_no_boundaries():
@@ -96,6 +105,8 @@ def test_two_small_steps_close_together_are_one_change():
     # Each alone parts nothing; without the less clear one the other does.
     found = cut(signals_of((20, squats()), (4, squats(0.9)), (20, squats(0.8))))
     assert starts(found) == pytest.approx([0, 24], abs=SHARP_S)
+    found = cut(signals_of((20, squats(0.78)), (4, squats(0.89)), (20, squats())))
+    assert starts(found) == pytest.approx([0, 20], abs=SHARP_S)
 
 
 def test_how_clear_a_change_is_stands_on_both_sides_of_it():
@@ -112,6 +123,12 @@ def test_what_changes_more_is_clearer():
         return cut(signals_of((20, squats()), (20, squats(depth))))[1].start_clear
 
     assert clear(0.83) < clear(0.8) < clear(0.75) <= 1.0
+
+
+def test_one_limb_alone_however_far_it_goes_is_no_perfectly_clear_change():
+    found = cut(signals_of((20, standing), (20, lambda t: stick.Stance(arms_out=170))))
+    assert len(found) == 2
+    assert 0.5 <= found[1].start_clear < 0.9
 
 
 # --- short stretches, absence, ends -----------------------------------------------------------

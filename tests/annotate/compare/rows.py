@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from annotate.compare.compare import compare
 from annotate.periods.label import Delivery
-from annotate.plan.model import Timeline
+from annotate.plan.model import Block, Timeline
 from annotate.review.model import Comparison, Period
-from tests.annotate.reviews import done
+from tests.annotate.reviews import done, planned
 
 Answer = tuple[int | None, Period | None]
+
+# A class of 200 s: a warm-up, a block of two rounds, one without rounds or recovery.
+CLASS = planned(
+    Block(name="Warm-up", kind="warm-up", movement="march", duration=60),
+    {"rounds": 2, "recovery": 20, "reps": 14},
+    {"name": "Knee lift", "movement": "knee-lift", "work": 40, "reps": {"left": 8, "right": 8}},
+)
+WARM_UP, SQUAT_1, REST_1, SQUAT_2, REST_2, LIFTS = range(6)
 
 
 def row(plan: Timeline, *, of: int = 0, **changes: Any) -> Comparison:
@@ -19,6 +27,17 @@ def row(plan: Timeline, *, of: int = 0, **changes: Any) -> Comparison:
     delivered = done(plan.periods[of], index=0, **changes)
     (only,) = compare(plan, [Delivery(of, delivered)], [delivered])
     return only
+
+
+def answers(
+    plan: Timeline, changes: Mapping[int, dict[str, Any] | None] | None = None
+) -> list[Answer]:
+    """Each planned period delivered exactly, but for the changes; None is left out."""
+    changes = changes or {}
+    return [
+        (p.index, None if (change := changes.get(p.index, {})) is None else done(p, **change))
+        for p in plan.periods
+    ]
 
 
 def compared(plan: Timeline, answers: Sequence[Answer]) -> list[Comparison]:

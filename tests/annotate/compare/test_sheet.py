@@ -4,36 +4,29 @@ from __future__ import annotations
 
 import csv
 import io
-from typing import Any
 
 import pytest
 
 from annotate.compare.sheet import COLUMNS, sheet_csv, sheet_markdown, sheet_rows
 from annotate.plan.model import Block
 from annotate.review.model import SheetRow
-from tests.annotate.compare.rows import Answer, compared
-from tests.annotate.reviews import counted, done, period, planned, review
-
-PLAN = planned(
-    Block(name="Warm-up", kind="warm-up", movement="march", duration=60),
-    {"rounds": 2, "recovery": 20, "reps": 14},
-    {"name": "Knee lift", "movement": "knee-lift", "work": 40, "reps": {"left": 8, "right": 8}},
+from tests.annotate.compare.rows import (
+    CLASS,
+    LIFTS,
+    REST_1,
+    REST_2,
+    SQUAT_1,
+    SQUAT_2,
+    Answer,
+    answers,
+    compared,
 )
-WARM_UP, SQUAT_1, REST_1, SQUAT_2, REST_2, LIFTS = range(6)
-
-
-def answers(changes: dict[int, dict[str, Any] | None] | None = None) -> list[Answer]:
-    """Each planned period as planned, but for the changes; None is left out."""
-    changes = changes or {}
-    return [
-        (p.index, None if (c := changes.get(p.index, {})) is None else done(p, **c))
-        for p in PLAN.periods
-    ]
+from tests.annotate.reviews import counted, period, planned, review
 
 
 def sheet(given: list[Answer]) -> list[SheetRow]:
     delivered = [p for _, p in given if p is not None]
-    return list(sheet_rows(delivered, compared(PLAN, given)))
+    return list(sheet_rows(delivered, compared(CLASS, given)))
 
 
 def named(rows: list[SheetRow], name: str) -> SheetRow:
@@ -42,7 +35,7 @@ def named(rows: list[SheetRow], name: str) -> SheetRow:
 
 
 def test_a_block_of_several_rounds_has_a_row_for_each_and_their_sum():
-    assert [(r.row, r.name) for r in sheet(answers())] == [
+    assert [(r.row, r.name) for r in sheet(answers(CLASS))] == [
         ("block", "Warm-up"),
         ("round", "Squat, round 1 of 2"), ("round", "Squat, round 2 of 2"), ("block", "Squat"),
         ("block", "Knee lift"),
@@ -54,7 +47,7 @@ def test_a_round_tells_planned_and_delivered():
     row = named(
         sheet(
             answers(
-                {
+                CLASS, {
                     SQUAT_2: {"late_s": 4.0, "lasts_s": 24.0,
                               "reps": counted(9, cadence_per_min=21.4)},
                     REST_2: {"lasts_s": 26.5},
@@ -76,10 +69,11 @@ def test_a_round_tells_planned_and_delivered():
 def test_a_block_adds_up_its_rounds():
     rows = sheet(
         answers(
+            CLASS,
             {
                 SQUAT_1: {"reps": counted(13, cadence_per_min=28.0), "lasts_s": 29.0},
                 SQUAT_2: {"reps": counted(10, cadence_per_min=23.0)},
-            }
+            },
         )
     )
     block = named(rows, "Squat")
@@ -90,7 +84,7 @@ def test_a_block_adds_up_its_rounds():
 
 
 def test_the_class_adds_up_everything_but_no_cadence():
-    rows = sheet(answers({SQUAT_1: {"reps": counted(14, cadence_per_min=28.0)}}))
+    rows = sheet(answers(CLASS, {SQUAT_1: {"reps": counted(14, cadence_per_min=28.0)}}))
     whole = rows[-1]
     assert (whole.planned_work_s, whole.delivered_work_s) == (100.0, 100.0)
     assert (whole.planned_recovery_s, whole.delivered_recovery_s) == (40.0, 40.0)
@@ -100,25 +94,25 @@ def test_the_class_adds_up_everything_but_no_cadence():
 
 
 def test_sides_are_added_up_where_they_were_told():
-    rows = sheet(answers({LIFTS: {"reps": counted(13, 6, 7)}}))
+    rows = sheet(answers(CLASS, {LIFTS: {"reps": counted(13, 6, 7)}}))
     assert [
         (r.delivered_left, r.delivered_right) for r in rows if r.name in ("Squat", "Knee lift")
     ] == [(None, None), (6, 7)]
     assert (rows[-1].delivered_left, rows[-1].delivered_right) == (6, 7)
-    one_only = sheet(answers({LIFTS: {"reps": counted(13, 6, None)}}))
+    one_only = sheet(answers(CLASS, {LIFTS: {"reps": counted(13, 6, None)}}))
     assert named(one_only, "Knee lift").delivered_left is None
 
 
 def test_repetitions_are_not_planned_where_one_round_has_none():
     free = planned({"reps": 10}, {"name": "Press", "movement": "press"})
-    given: list[Answer] = [(p.index, done(p, reps=counted(10))) for p in free.periods]
+    given = answers(free, {0: {"reps": counted(10)}, 1: {"reps": counted(10)}})
     rows = sheet_rows([p for _, p in given if p], compared(free, given))
     assert [r.planned_reps for r in rows] == [10, None, None]
     assert [r.delivered_reps for r in rows] == [10, 10, 20]
 
 
 def test_what_was_left_out_is_planned_only():
-    rows = sheet(answers({SQUAT_2: None, REST_2: None}))
+    rows = sheet(answers(CLASS, {SQUAT_2: None, REST_2: None}))
     missing = named(rows, "Squat, round 2 of 2")
     assert (missing.planned_work_s, missing.delivered_work_s) == (30.0, 0.0)
     assert (missing.delivered_start_s, missing.delivered_reps) == (None, 0)
@@ -129,7 +123,7 @@ def test_what_was_left_out_is_planned_only():
 def test_what_nobody_planned_has_a_row_where_it_was_done():
     stop = period(0, "still", 90, 102, None)
     jacks = period(0, "work", 102, 120, "jumping-jack", counted(20))
-    given = answers()
+    given = answers(CLASS)
     given[SQUAT_2:SQUAT_2] = [(None, stop), (None, jacks)]
     rows = sheet(given)
     (added,) = [r for r in rows if r.row == "added"]
@@ -144,11 +138,11 @@ def test_what_nobody_planned_has_a_row_where_it_was_done():
 
 @pytest.mark.parametrize("place", [SQUAT_1, REST_1, SQUAT_2, REST_2, LIFTS])
 def test_what_nobody_planned_does_not_cut_a_block_in_two(place):
-    given = answers()
+    given = answers(CLASS)
     given.insert(place, (None, period(0, "still", 90, 102, None)))
     rows = sheet(given)
     planned_rows = [r for r in rows if r.row != "added"]
-    assert [r.name for r in planned_rows] == [r.name for r in sheet(answers())]
+    assert [r.name for r in planned_rows] == [r.name for r in sheet(answers(CLASS))]
     assert [r.planned_work_s for r in planned_rows] == [0, 30, 30, 60, 40, 100]
     # Behind the round in which it was done.
     before = {SQUAT_1: "Warm-up", REST_1: "Squat, round 1 of 2", SQUAT_2: "Squat, round 1 of 2",
@@ -168,7 +162,7 @@ def test_what_nobody_planned_does_not_cut_a_block_in_two(place):
 def test_a_block_tells_one_difference_in_full_and_of_more_how_many(changes, words):
     given = [
         (k, p and p.model_copy(update={"reps": counted(14, confidence=0.0)}))
-        for k, p in answers(changes)
+        for k, p in answers(CLASS, changes)
     ]
     assert named(sheet(given), "Squat").difference == words
     assert sheet(given)[-1].difference == words
@@ -181,7 +175,7 @@ def test_stations_of_a_circuit_are_one_block():
                 {"movement": "squat", "work": 20}, {"movement": "press", "work": 20}]}
         )
     )  # fmt: skip
-    given: list[Answer] = [(p.index, done(p)) for p in circuit.periods]
+    given = answers(circuit)
     rows = sheet_rows([p for _, p in given if p], compared(circuit, given))
     assert [r.name for r in rows] == [
         "Circuit, round 1 of 2", "Circuit, round 2 of 2", "Circuit", "Whole class"
@@ -196,7 +190,7 @@ def test_nothing_to_compare_has_no_rows():
 
 
 def test_the_table_of_values_leaves_empty_what_is_not_known():
-    rows = sheet(answers({SQUAT_2: None, REST_2: None}))
+    rows = sheet(answers(CLASS, {SQUAT_2: None, REST_2: None}))
     read = list(csv.reader(io.StringIO(sheet_csv(rows))))
     assert tuple(read[0]) == COLUMNS
     missing = dict(zip(COLUMNS, read[3], strict=True))
@@ -206,10 +200,10 @@ def test_the_table_of_values_leaves_empty_what_is_not_known():
 
 
 def test_the_printed_table_tells_planned_and_delivered_in_each_cell():
-    given = answers({SQUAT_1: {"reps": counted(13, cadence_per_min=27.6)}, LIFTS: None})
+    given = answers(CLASS, {SQUAT_1: {"reps": counted(13, cadence_per_min=27.6)}, LIFTS: None})
     rows = tuple(sheet(given))
     delivered = [p for _, p in given if p is not None]
-    lines = sheet_markdown(review(delivered, plan=PLAN, sheet=rows)).splitlines()
+    lines = sheet_markdown(review(delivered, plan=CLASS, sheet=rows)).splitlines()
     assert lines[0] == "# Pier: planned / delivered"
     assert [x.removeprefix("| ").removesuffix(" |") for x in lines[4:]] == [
         "**Warm-up** | 0:00 / 0:00 | 0:00 / 0:00 | 0:00 / 0:00 | - / 0 |  |  | ",

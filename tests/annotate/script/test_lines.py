@@ -52,6 +52,12 @@ def test_short_work_has_fewer_calls(work_s, calls):
     assert [work_s - at for at in found] == pytest.approx(calls, abs=0.51)
 
 
+def test_a_call_without_room_at_its_second_is_not_said_at_another():
+    # The announcement and the count stand where five seconds would be called.
+    calls = [(at, text) for at, text in lines(pause(20), "left") if at < 30]
+    assert calls == [(20.0, "Ten seconds.")]
+
+
 def test_halfway_is_said_in_the_middle_of_the_work():
     assert lines(one(), "halfway") == [(30.0, "Halfway.")]
     second = pause(20)
@@ -227,6 +233,17 @@ def test_in_recovery_all_is_said_before_the_count():
     short = pause(9)
     for kind in ("ease", "water"):
         assert all(at + 2.0 <= 39 - 4 or at > 39 for at, _ in lines(short, kind))
+
+
+def test_the_last_recovery_has_no_count_to_leave_room_for():
+    last = planned({"movement": "press", "recovery": 5})
+    assert [at for at, _ in lines(last, "ease")] == [32.0]
+
+
+@pytest.mark.parametrize("kind", ["warm-up", "cool-down"])
+def test_neither_water_nor_rest_nor_landing_is_spoken_of_in_a_warm_up_or_cool_down(kind):
+    hopping = planned(Block(name="Hop", kind=kind, movement="jumping-jack", duration=60))
+    assert [x.kind for x in all_lines(hopping)] == ["change"]
 
 
 def test_a_break_is_for_water_and_nothing_else():

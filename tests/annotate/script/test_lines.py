@@ -269,3 +269,17 @@ def test_an_easier_way_is_told_before_the_exercise():
     ]  # fmt: skip
     # Both before the count into a round of squats, none before the recovery.
     assert all(at < 26 or 60 < at < 76 for at, _ in lines(two, "option"))
+
+
+def test_an_easier_way_is_told_for_exercises_only():
+    easy = planned({"movement": "press", "recovery": 30, "recovery_movement": "jog"})
+    assert lines(easy, "option") == []
+
+
+def test_where_there_is_room_for_one_the_easier_way_is_told_rather_than_to_breathe():
+    # Eleven seconds of recovery, four of them for the count.
+    tight = planned({"movement": "press", "recovery": 11}, {"name": "Squat"})
+    assert [words for _, words in lines(tight, "option")] == ["Easier: half way down."]
+    assert lines(tight, "ease") == []
+    roomy = planned({"movement": "press", "recovery": 14}, {"name": "Squat"})
+    assert lines(roomy, "option") and lines(roomy, "ease")

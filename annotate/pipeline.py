@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from threading import Event
 
@@ -23,8 +23,8 @@ from annotate.form.stills import find_stills
 from annotate.music.beat import Beat
 from annotate.music.listen import Heard, listen
 from annotate.music.on_beat import beats_of, with_music
-from annotate.periods.align import MERGE_MOST, Judge
-from annotate.periods.evidence import Activity, describe, describe_corrected, reps_missed, unlike
+from annotate.periods.costs import DEFAULT, Costs
+from annotate.periods.evidence import Activity, describe, describe_corrected, judge_of
 from annotate.periods.label import Delivery, with_plan, without_plan
 from annotate.periods.reorder import align_in_any_order
 from annotate.periods.segment import cut
@@ -119,6 +119,7 @@ def review_track(
     notices: Sequence[Notice] = (),
     words: Sequence[Word] = (),
     beats: Sequence[Beat] = (),
+    costs: Costs = DEFAULT,
 ) -> Review:
     """The same review from a track: from a clip seen before, or from recorded joints.
 
@@ -134,14 +135,16 @@ def review_track(
         What was said, see :func:`annotate.cues.captions.read_captions`.
     beats : sequence of Beat
         The music, see :func:`annotate.music.beat.find_beats`.
+    costs : Costs
+        What the alignment with the plan weighs.
     """
     timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
     signals = movement_signals(track, mirrored=timeline.mirrored if timeline else False)
-    deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline)
+    deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline, costs)
     if edits:
         by_hand = corrected([d.period for d in deliveries if d.period], edits)
         activities = describe_corrected(signals, by_hand)
-        deliveries = _deliveries(signals, activities, timeline, merge_most=1)
+        deliveries = _deliveries(signals, activities, timeline, replace(costs, max_merged=1))
     periods = with_reps(track, signals, [d.period for d in deliveries if d.period])
     comparison = compare(timeline, deliveries, periods) if timeline else ()
     view = view_spans(signals)
@@ -203,12 +206,11 @@ def _deliveries(
     signals: Signals,
     activities: Sequence[Activity],
     timeline: Timeline | None,
-    *,
-    merge_most: int = MERGE_MOST,
+    costs: Costs,
 ) -> tuple[Delivery, ...]:
     """Activities as periods, in the plan's terms where there is a plan."""
     if timeline is None:
         return tuple(Delivery(None, p) for p in without_plan(activities))
-    judge = Judge(unlike, reps_missed(signals))
-    pairings = align_in_any_order(activities, timeline.periods, judge, merge_most=merge_most)
+    judge = judge_of(signals, costs)
+    pairings = align_in_any_order(activities, timeline.periods, judge, costs=costs)
     return with_plan(signals, activities, timeline, pairings)

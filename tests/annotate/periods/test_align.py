@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from annotate.periods.align import Judge, align
+from annotate.periods.align import align
+from annotate.periods.run_costs import Judge
 from annotate.plan.model import Block, ClassPlan, unroll
 
 PLAN = unroll(

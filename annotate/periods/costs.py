@@ -73,9 +73,8 @@ class Costs:
         Weight of a foreign piece among several against one foreign whole. It could stand alone,
         so taking it in must be dearer.
     max_match_cost : float
-        Points for duration and movement from which a pairing is out of the question. Dearer than
-        skipping and adding together, so no such pairing could win; its repetitions need not be
-        counted.
+        Points for duration and movement from which a pairing is out of the question: well above
+        skipping the period and adding one activity (4.7). Its repetitions need not be counted.
     clock_cost_per_s : float
         Points for each second that an activity starts away from the plan's clock. Equal rounds
         cannot be told apart; a faint pull makes the last one the skipped one and keeps the answer

@@ -5,7 +5,7 @@ from __future__ import annotations
 from annotate.periods.reorder import align_in_any_order, exercises, out_of_order
 from annotate.periods.run_costs import Judge
 from annotate.plan.model import Block, ClassPlan, PlannedPeriod, Station, unroll
-from tests.annotate.periods.test_align import deliver, no_reps
+from tests.annotate.periods.stretches import deliver, no_reps
 
 LENGTHS_S = {"squat": 30.0, "jumping-jack": 20.0, "knee-lift": 40.0}
 

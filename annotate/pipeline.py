@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from threading import Event
@@ -29,8 +29,8 @@ from annotate.form.stills import find_stills
 from annotate.music.beat import Beat
 from annotate.music.listen import Heard, listen
 from annotate.music.on_beat import beats_of, with_music
-from annotate.periods.align import MERGE_MOST, Judge
-from annotate.periods.evidence import Activity, describe, describe_corrected, reps_missed, unlike
+from annotate.periods.costs import DEFAULT, Costs
+from annotate.periods.evidence import Activity, describe, describe_corrected, judge_of
 from annotate.periods.label import Delivery, with_plan, without_plan
 from annotate.periods.reorder import align_in_any_order
 from annotate.periods.segment import cut
@@ -118,6 +118,7 @@ def review_track(
     edits: Sequence[Edit] = (),
     words: Sequence[Word] = (),
     beats: Sequence[Beat] = (),
+    costs: Costs = DEFAULT,
 ) -> Review:
     """The same review from a track: from a clip seen before, or from recorded joints.
 
@@ -129,8 +130,11 @@ def review_track(
         Corrections by hand, applied on top of the analysis.
     words, beats
         As in :class:`Take`.
+    costs : Costs
+        What the alignment with the plan weighs.
     """
-    return review_take(take_of(track, heard=(tuple(beats), ()), words=words), plan, edits=edits)
+    take = take_of(track, heard=(tuple(beats), ()), words=words)
+    return review_take(take, plan, edits=edits, costs=costs)
 
 
 def correct_review(
@@ -235,6 +239,7 @@ def review_take(
     *,
     edits: Sequence[Edit] = (),
     notes: Sequence[Note] = (),
+    costs: Costs = DEFAULT,
 ) -> Review:
     """Judge a take: find its periods, count, compare with the plan.
 
@@ -246,6 +251,8 @@ def review_take(
         Corrections by hand, applied on top of the analysis.
     notes : sequence of Note
         Remarks that were typed, kept as they are.
+    costs : Costs
+        What the alignment with the plan weighs.
 
     Raises
     ------
@@ -255,11 +262,11 @@ def review_take(
     timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
     track = take.track
     signals = movement_signals(track, mirrored=timeline.mirrored if timeline else False)
-    deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline)
+    deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline, costs)
     if edits:
         by_hand = corrected([d.period for d in deliveries if d.period], edits)
         activities = describe_corrected(signals, by_hand)
-        deliveries = _deliveries(signals, activities, timeline, merge_most=1)
+        deliveries = _deliveries(signals, activities, timeline, replace(costs, max_merged=1))
     periods = with_reps(track, signals, [d.period for d in deliveries if d.period])
     comparison = compare(timeline, deliveries, periods) if timeline else ()
     view = view_spans(signals)
@@ -301,14 +308,13 @@ def _deliveries(
     signals: Signals,
     activities: Sequence[Activity],
     timeline: Timeline | None,
-    *,
-    merge_most: int = MERGE_MOST,
+    costs: Costs,
 ) -> tuple[Delivery, ...]:
     """Activities as periods, in the plan's terms where there is a plan."""
     if timeline is None:
         return tuple(Delivery(None, p) for p in without_plan(activities))
-    judge = Judge(unlike, reps_missed(signals))
-    pairings = align_in_any_order(activities, timeline.periods, judge, merge_most=merge_most)
+    judge = judge_of(signals, costs)
+    pairings = align_in_any_order(activities, timeline.periods, judge, costs=costs)
     return with_plan(signals, activities, timeline, pairings)
 
 

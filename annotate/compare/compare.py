@@ -190,10 +190,18 @@ def _reps_status(status: Status, diff: int) -> Status:
 
 
 def _duration_words(planned_s: float, delivered_s: float) -> str:
-    """Whole seconds that add up: the eye should not have to correct rounding."""
-    asked, found = round(planned_s), round(delivered_s)
+    """Seconds that add up: the eye should not have to correct rounding.
+
+    Whole ones, unless the plan's tolerance asks for differences that they would hide.
+    """
+    fits = (d for d in (0, 1) if round(planned_s, d) != round(delivered_s, d))
+    digits = next(fits, 2)
+    asked, found = round(planned_s, digits), round(delivered_s, digits)
     direction = "short" if found < asked else "long"
-    return f"{abs(found - asked)} s too {direction} ({found} instead of {asked} s)"
+    return (
+        f"{abs(found - asked):.{digits}f} s too {direction} "
+        f"({found:.{digits}f} instead of {asked:.{digits}f} s)"
+    )
 
 
 def _count_words(diff: int) -> str:
@@ -201,6 +209,6 @@ def _count_words(diff: int) -> str:
 
 
 def _wrong_side(asked: str, left: int | None, right: int | None) -> bool:
-    if not left and not right:
-        return False
-    return ((left or 0) > (right or 0)) != (asked == "left")
+    """Whether the side that was not asked has more; with as many on both nothing is known."""
+    on_it, on_the_other = (left, right) if asked == "left" else (right, left)
+    return (on_the_other or 0) > (on_it or 0)

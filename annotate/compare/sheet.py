@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby
 from typing import Literal
 
 from annotate.catalogue.model import name_of
@@ -26,16 +25,32 @@ def sheet_rows(periods: Sequence[Period], comparison: Sequence[Comparison]) -> t
     """
     if not comparison:
         return ()
+    rounds = _rounds(comparison)
+    of_block: dict[int | None, list[list[Comparison]]] = {}
+    for parts in rounds:
+        of_block.setdefault(_block(parts[0]), []).append(parts)
     rows: list[SheetRow] = []
-    for block, members in groupby(comparison, key=_block):
-        parts = list(members)
-        rounds = [list(r) for _, r in groupby(parts, key=lambda c: c.planned and c.planned.round)]
-        kind: RowKind = "added" if block is None else "round" if len(rounds) > 1 else "block"
-        rows += [_row(kind, _name(r, kind), r, periods) for r in rounds]
-        if kind == "round":
-            rows.append(_row("block", _name(parts, "block"), parts, periods))
+    for parts in rounds:
+        block = _block(parts[0])
+        several = len(of_block[block]) > 1
+        kind: RowKind = "added" if block is None else "round" if several else "block"
+        rows.append(_row(kind, _name(parts, kind), parts, periods))
+        if kind == "round" and parts is of_block[block][-1]:
+            whole = [c for each in of_block[block] for c in each]
+            rows.append(_row("block", _name(whole, "block"), whole, periods))
     rows.append(_row("class", "Whole class", comparison, periods))
     return tuple(rows)
+
+
+def _rounds(comparison: Sequence[Comparison]) -> list[list[Comparison]]:
+    """The rows of each round together, in order; behind each what was added in or after it."""
+    found: dict[tuple[object, bool], list[Comparison]] = {}
+    here: tuple[int, int | None] | None = None
+    for row in comparison:
+        if row.planned is not None:
+            here = (row.planned.block_index, row.planned.round)
+        found.setdefault((here, row.planned is None), []).append(row)
+    return list(found.values())
 
 
 def _block(row: Comparison) -> int | None:

@@ -42,19 +42,20 @@ def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tupl
 
 
 def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
-    work = [(p, d) for p, d in pairs if p.kind == "work"]
-    rest = [(p, d) for p, d in pairs if p.kind == "recovery"]
-    done = [d for _, d in work if d is not None]
-    planned_work, planned_rest = _seconds(p for p, _ in work), _seconds(p for p, _ in rest)
+    work = [p for p, _ in pairs if p.kind == "work"]
+    # By what was done, as in the sums of the class: who stood still did not work.
+    done = [d for _, d in pairs if d is not None and d.kind == "work"]
+    planned_work = _seconds(work)
+    planned_rest = _seconds(p for p, _ in pairs if p.kind == "recovery")
     delivered_work = _seconds(done)
-    delivered_rest = _seconds(d for _, d in rest if d is not None)
-    asked = [p.reps for p, _ in work]
+    delivered_rest = _seconds(d for _, d in pairs if d is not None and d.kind == "recovery")
+    asked = [p.reps for p in work]
     sided = [d for d in done if d.reps.left is not None and d.reps.right is not None]
     cadences = [d.reps.cadence_per_min for d in done if d.reps.cadence_per_min is not None]
     return BlockTotals(
         block=pairs[0][0].block,
-        rounds_planned=len({p.round for p, _ in work}),
-        rounds_delivered=len({p.round for p, d in work if d is not None}),
+        rounds_planned=len({p.round for p in work}),
+        rounds_delivered=len({p.round for p, d in pairs if d is not None and d.kind == "work"}),
         planned_work_s=planned_work,
         delivered_work_s=delivered_work,
         planned_recovery_s=planned_rest,

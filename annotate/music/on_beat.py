@@ -13,7 +13,8 @@ import numpy as np
 
 from annotate.counting.tempo import tempo_of
 from annotate.music.beat import Beat
-from annotate.review.model import ChangeOnBeat, Comparison, Cue, Music, OnBeat, Period, Review
+from annotate.review.model import Comparison, Cue, Period, Review
+from annotate.review.music import ChangeOnBeat, Music, OnBeat
 from annotate.review.queries import label_of, rows_by_delivered
 from annotate.text import amount
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 
 import numpy as np
 
@@ -22,6 +22,8 @@ from annotate.counting.recognise import (
     recognise,
 )
 from annotate.counting.unknown import count_unknown
+from annotate.periods.costs import DEFAULT, Costs
+from annotate.periods.run_costs import Judge
 from annotate.periods.segment import Segment, speed
 from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Period
@@ -29,12 +31,6 @@ from pose.signals.model import Signals
 
 # How hard the catalogue's classes are, on the scale of `Activity.effort`.
 CLASS_EFFORT = {"easy": 0.0, "moderate": 0.6, "hard": 1.0}
-# A movement the catalogue cannot judge is neither like nor unlike.
-_UNJUDGED = 0.35
-# Effort hints at what kind of period this is, no more.
-_EFFORT_WEIGHT = 0.4
-_OTHER_EFFORT_WEIGHT = 0.2
-_NOT_A_BREAK = 0.7
 # Standing about: upright, legs and trunk swinging no more than this (trunk lengths, degrees).
 # Speed does not tell: noise and talking hands are as fast as a slow exercise.
 STANDING_SWING = {
@@ -161,10 +157,10 @@ def stands(seen: Behaviour) -> bool:
     return quiet and seen.level.get("trunk_deg", 0.0) < STANDING_TRUNK_DEG
 
 
-def unlike(planned: PlannedPeriod, activity: Activity) -> float:
+def unlike(planned: PlannedPeriod, activity: Activity, costs: Costs = DEFAULT) -> float:
     """How unlike an activity is to a planned period, 0 (alike) to 1."""
     if planned.kind == "break":
-        return 0.0 if activity.idle else _NOT_A_BREAK
+        return 0.0 if activity.idle else costs.no_break_dissimilarity
     said = activity.by_hand
     if said is not None and "kind" in said.corrected and said.kind != planned.kind:
         return 1.0
@@ -178,8 +174,15 @@ def unlike(planned: PlannedPeriod, activity: Activity) -> float:
     wrong = 1.0 - hard if planned.kind == "work" else hard
     alike = None if entry is None else likeness(activity.seen, entry)
     if alike is None:
-        return _UNJUDGED * (1 - _EFFORT_WEIGHT) + _EFFORT_WEIGHT * wrong
-    return (1.0 - alike) * (1 - _OTHER_EFFORT_WEIGHT + _OTHER_EFFORT_WEIGHT * wrong)
+        weight = costs.unjudged_effort_weight
+        return costs.unjudged_dissimilarity * (1 - weight) + weight * wrong
+    weight = costs.effort_weight
+    return (1.0 - alike) * (1 - weight + weight * wrong)
+
+
+def judge_of(signals: Signals, costs: Costs = DEFAULT) -> Judge[Activity]:
+    """How well the activities of a clip fit what was planned."""
+    return Judge(partial(unlike, costs=costs), reps_missed(signals))
 
 
 def reps_missed(signals: Signals) -> Callable[[PlannedPeriod, float, float], float]:

@@ -12,14 +12,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from annotate.periods.align import A, Aligned, Judge, Pairing, align
+from annotate.periods.align import Aligned, Pairing, align
+from annotate.periods.costs import DEFAULT, Costs
+from annotate.periods.run_costs import A, Judge
 from annotate.plan.unroll import PlannedPeriod
-
-# So many points must be won for an exercise to be taken for moved: about what is lost when one
-# of its rounds is told as left out and again as added.
-MOVED = 2.5
-# Work unlike the planned by more than this is something else.
-IN_PLACE = 0.5
 
 # An exercise: its periods one after the other, all rounds of it, or one turn at a station.
 Exercise = tuple[PlannedPeriod, ...]
@@ -30,7 +26,7 @@ def align_in_any_order(
     planned: Sequence[PlannedPeriod],
     judge: Judge[A],
     *,
-    merge_most: int,
+    costs: Costs = DEFAULT,
 ) -> tuple[Pairing, ...]:
     """Pair activities with planned periods, whose exercises may come in another order.
 
@@ -40,15 +36,15 @@ def align_in_any_order(
         In time order; every planned period and every activity occurs exactly once.
     """
     judge = replace(judge, unlike=_remembered(judge.unlike))
-    best = align(activities, planned, judge, merge_most=merge_most)
+    best = align(activities, planned, judge, costs=costs)
     order = exercises(planned)
     while True:
         tried = [
-            (align(activities, _in_turn(o), judge, merge_most=merge_most), o)
-            for o in _other_orders(order, best, activities, judge)
+            (align(activities, _in_turn(o), judge, costs=costs), o)
+            for o in _other_orders(order, best, activities, judge, costs)
         ]
         found, new_order = min(tried, key=lambda pair: pair[0].points, default=(best, order))
-        if found.points > best.points - MOVED:
+        if found.points > best.points - costs.min_move_gain:
             break
         best, order = found, new_order
     place = [p.index for exercise in order for p in exercise]
@@ -107,13 +103,18 @@ def _in_turn(order: Sequence[Exercise]) -> list[PlannedPeriod]:
 
 
 def _other_orders(
-    order: Sequence[Exercise], aligned: Aligned, activities: Sequence[A], judge: Judge[A]
+    order: Sequence[Exercise],
+    aligned: Aligned,
+    activities: Sequence[A],
+    judge: Judge[A],
+    costs: Costs,
 ) -> list[list[Exercise]]:
     """Orders in which an exercise comes where something like it was done, but not planned.
 
     Only exercises are moved that miss some of their work, each to where such an activity lies, or
     exchanged with what was planned there.
     """
+    in_place = costs.max_in_place_dissimilarity
     whose = [i for i, exercise in enumerate(order) for _ in exercise]
     in_turn = [p for exercise in order for p in exercise]
     missing: dict[int, PlannedPeriod] = {}
@@ -125,7 +126,7 @@ def _other_orders(
         if pairing.planned is not None:
             here = whose[pairing.planned]
             planned = in_turn[pairing.planned]
-            if longest is not None and judge.unlike(planned, longest) <= IN_PLACE:
+            if longest is not None and judge.unlike(planned, longest) <= in_place:
                 continue
             if planned.kind == "work":
                 missing.setdefault(here, planned)
@@ -133,7 +134,7 @@ def _other_orders(
             foreign.append((here, longest))
     found: dict[tuple[int, ...], list[Exercise]] = {}
     for i, planned in missing.items():
-        for there in {e for e, a in foreign if e != i and judge.unlike(planned, a) <= IN_PLACE}:
+        for there in {e for e, a in foreign if e != i and judge.unlike(planned, a) <= in_place}:
             swapped = list(order)
             swapped[i], swapped[there] = swapped[there], swapped[i]
             rest = [*order[:i], *order[i + 1 :]]

@@ -31,14 +31,14 @@ def delivered(per_min: float, count: int = 12) -> Period:
         (30, None), (15, "half"), (60, "double"),
         # Asked for four counts; done in six, three: neither half nor double.
         (20, None), (40, None),
-        # Halfway by ratio between half and the next pace above, 30 / 2 * sqrt(4 / 3) = 17.32.
-        (17.3, "half"), (17.4, None),
-        # And below: 30 / 2 / sqrt(4 / 3) = 12.99.
-        (13.0, "half"), (12.9, None),
-        (51.9, None), (52.0, "double"), (69.2, "double"), (69.4, None),
+        # An eighth or so away from half, 15, and from double, 60.
+        (13.1, None), (13.3, "half"), (16.7, "half"), (16.9, None),
+        (52.7, None), (52.9, "double"), (67.1, "double"), (67.3, None),
+        # 8 instead of 14 repetitions is nobody's half time.
+        (30 * 8 / 14, None),
     ],
 )  # fmt: skip
-def test_what_is_nearer_to_half_or_double_than_to_the_next_pace(per_min, tempo):
+def test_half_and_double_within_an_eighth_or_so(per_min, tempo):
     assert tempo_of(planned(cadence=30).periods[0], delivered(per_min)) == tempo
 
 

@@ -61,6 +61,7 @@ def trial(seed: int, style: str, lost: float, k: int):
     return {s.slip for s in said if s.slip}, intact, found, invented
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("style", ["lines", "words", "rolling", "digits"])
 @pytest.mark.parametrize("seed", [1, 2])
 def test_every_slip_is_found_and_none_invented(style, seed):
@@ -70,6 +71,7 @@ def test_every_slip_is_found_and_none_invented(style, seed):
         assert invented == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("style", ["lines", "words", "rolling", "digits"])
 def test_with_a_tenth_of_the_words_lost_or_wrong_none_is_invented(style):
     made = intact = heard = found = 0
@@ -83,6 +85,7 @@ def test_with_a_tenth_of_the_words_lost_or_wrong_none_is_invented(style):
     assert found >= 0.7 * made
 
 
+@pytest.mark.slow
 def test_cues_said_right_are_right():
     filmed, truth = session(1)
     rng = random.Random(3)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from annotate.periods.align import Judge, align
+from annotate.periods.align import align
+from annotate.periods.run_costs import Judge
 from annotate.plan.model import Block, ClassPlan
 from annotate.plan.unroll import unroll
+from tests.annotate.periods.stretches import deliver, no_reps
 
 PLAN = unroll(
     ClassPlan(
@@ -19,39 +19,6 @@ PLAN = unroll(
         )
     )
 ).periods  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Done:
-    """What was done, from when to when."""
-
-    what: str
-    start_s: float
-    end_s: float
-
-    @property
-    def duration_s(self) -> float:
-        return self.end_s - self.start_s
-
-    @property
-    def absent(self) -> bool:
-        return self.what == "nobody"
-
-    @property
-    def idle(self) -> bool:
-        return self.what in ("nobody", "drink")
-
-
-def no_reps(planned, start_s, end_s) -> float:
-    return 0.0
-
-
-def deliver(doings: list[tuple[str, float]]) -> list[Done]:
-    clock, done = 0.0, []
-    for what, lasts in doings:
-        done.append(Done(what, clock, clock + lasts))
-        clock += lasts
-    return done
 
 
 def as_planned() -> list[tuple[str, float]]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from annotate.periods.align import MERGE_MOST, Judge
 from annotate.periods.reorder import align_in_any_order, exercises, out_of_order
+from annotate.periods.run_costs import Judge
 from annotate.plan.model import Block, ClassPlan, Station
 from annotate.plan.unroll import PlannedPeriod, unroll
-from tests.annotate.periods.test_align import deliver, no_reps
+from tests.annotate.periods.stretches import deliver, no_reps
 
 LENGTHS_S = {"squat": 30.0, "jumping-jack": 20.0, "knee-lift": 40.0}
 
@@ -36,7 +36,7 @@ def paired(planned, done: list[PlannedPeriod]) -> dict[int, list[int]]:
     """Planned index to the activities, after delivering these periods in this order."""
     doings = deliver([(p.movement, p.duration_s) for p in done])
     judge = Judge(lambda period, one: float(one.what != period.movement), no_reps)
-    pairs = align_in_any_order(doings, planned, judge, merge_most=MERGE_MOST)
+    pairs = align_in_any_order(doings, planned, judge)
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(planned)))
     assert [i for p in pairs for i in p.activities] == list(range(len(doings)))
     return {p.planned: list(p.activities) for p in pairs if p.planned is not None}

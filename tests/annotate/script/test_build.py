@@ -15,7 +15,8 @@ from annotate.compare.sheet import sheet_csv, sheet_markdown, sheet_rows
 from annotate.errors import PhraseError
 from annotate.plan.model import Block, ClassPlan, Station
 from annotate.plan.unroll import unroll
-from annotate.review.model import Comparison, Cue, Note, OnBeat
+from annotate.review.model import Comparison, Cue, Note
+from annotate.review.music import OnBeat
 from annotate.script.build import make_script
 from annotate.script.captions import script_srt, script_webvtt
 from annotate.script.lines import count_of

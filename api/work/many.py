@@ -25,7 +25,7 @@ from api.work.pool import OpenPool, WorkerLost
 from api.work.produce import Produced, produce
 from api.work.spread import Done, Job, spread
 from pose.errors import InputError
-from pose.extract.cached import read_cached, track_file
+from pose.extract.cached import read_cached, track_file, write_cached
 from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, survey, tasks, track_chunk
 from pose.track import PoseTrack
 from pose.video.source import Source

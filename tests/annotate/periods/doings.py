@@ -9,7 +9,8 @@ import numpy as np
 from annotate.counting.recognise import Recognised
 from annotate.periods.evidence import Activity
 from annotate.review.model import Period
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from tests import stick
 
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from annotate.periods.segment import Segment, cut, refine
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from tests import stick
 from tests.annotate.periods.doings import (
     bump,

@@ -12,7 +12,7 @@ from annotate.periods.evidence import Activity
 from annotate.periods.label import Delivery, with_plan
 from annotate.plan.model import Block
 from annotate.review.model import Period
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 from tests.annotate.periods import doings
 from tests.annotate.periods.doings import activity, signals_of
 from tests.annotate.reviews import counted, period, planned

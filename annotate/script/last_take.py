@@ -39,6 +39,9 @@ def beside(
             out.append(line)
             continue
         delivered = review.periods[row.delivered]
+        if delivered.kind == "absent":  # what happened there was not seen
+            out.append(line)
+            continue
         if line.kind in _AT_END:
             moment_s = delivered.end_s - (period.end_s - line.at_s)
         elif line.kind in ("halfway", "form"):

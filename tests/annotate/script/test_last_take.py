@@ -112,6 +112,12 @@ def test_what_was_left_out_has_no_moment():
     assert len(lines_of(take, SECOND)) > 3
 
 
+def test_where_nobody_was_seen_nothing_is_told_of_any_moment():
+    take = rehearsed(ROUNDS, {FIRST: {"lasts_s": 50.0}, SECOND: "gone"})
+    assert all(x.delivered_s is None and x.difference == "" for x in lines_of(take, SECOND))
+    assert any("not assessable" in x.text for x in lines_of(take, SECOND))
+
+
 def test_a_direction_has_no_moment():
     line = one(rehearsed(ROUNDS, {FIRST: {"lasts_s": 40.0}}), "direction")
     assert (line.delivered_s, line.difference) == (None, "")

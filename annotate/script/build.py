@@ -141,7 +141,8 @@ def _script_period(
         planned_cadence_per_min=planned.cadence_per_min,
         delivered_start_s=done.start_s if done else None,
         delivered_duration_s=done.duration_s if done else None,
-        delivered_reps=done.reps.count if done else None,
+        # Nobody was seen in an absence: that is not none done.
+        delivered_reps=done.reps.count if done and done.kind != "absent" else None,
         delivered_cadence_per_min=done.reps.cadence_per_min if done else None,
         status=row.status if row else "skipped",
         difference=(row.text if row else "left out") or "as planned",

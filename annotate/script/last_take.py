@@ -39,6 +39,9 @@ def beside(
         if line.kind == "direction" or done is None:
             out.append(line)
             continue
+        if done.kind == "absent":  # what happened there was not seen
+            out.append(line)
+            continue
         if line.kind in _AT_END:
             moment_s = done.end_s - (period.end_s - line.at_s)
         elif line.kind in ("halfway", "form"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -182,6 +183,12 @@ def test_every_planned_period_is_in_the_script_and_no_two_lines_are_spoken_at_on
     script = make_script(review_track(track, PLAN))
     assert [p.planned_start_s for p in script.periods] == [p.start_s for p in TIMELINE.periods]
     assert script.duration_s == TIMELINE.total_s
+    spoken = [x for p in script.periods for x in p.lines if x.kind != "direction"]
+    assert {"change", "announce", "countdown", "halfway"} <= {x.kind for x in spoken}
+    assert all(p.lines for p in script.periods)
+    # Each is over before the next begins.
+    for a, b in pairwise(spoken):
+        assert 0 < a.lasts_s <= b.at_s - a.at_s, (a, b)
 
 
 def test_what_is_known_of_the_footage_stays_through_corrections():

@@ -14,12 +14,14 @@ from annotate.compare.findings import about_drift, about_periods
 from annotate.review.model import (
     BackAssessed,
     BackNotAssessable,
+    Comparison,
     Drift,
     Period,
     Rep,
     RepSet,
     Watched,
 )
+from tests.annotate.reviews import counted, planned
 
 ROOMS = [Path(room.__path__[0]) for room in (annotate, api)]
 
@@ -105,6 +107,108 @@ def test_a_watched_point_needs_two_of_three_neighbours():
     assert text == "Squat, repetitions 2, 4: heels off the floor; worth a look."
 
 
+def test_a_watched_point_is_told_from_its_own_limit_on():
+    def watched(point: str, *values: float | None) -> list[Rep]:
+        return [
+            rep(i, watched=(Watched(point=point, value=v, unit="ratio"),))
+            for i, v in enumerate(values)
+        ]
+
+    assert texts(period(watched("heels", 0.12, 0.12, 0.12))) == []
+    assert texts(period(watched("knees", 0.75, 0.75, 0.75))) == []
+    (notice,) = about_periods([period(watched("knees", 1, None, 0.7, 0.6, 0.7, 1))], ())
+    assert notice.text == "Squat, repetitions 3-5: knees well inside the feet; worth a look."
+    assert (notice.level, notice.code) == ("look", "watch-knees")
+    assert (notice.start_s, notice.end_s) == (4.0, 10.0)
+    # What is only compared with itself has no limit.
+    assert texts(period(watched("shift", 9, 9, 9))) == []
+
+
+def test_each_watched_point_has_its_own_sentence():
+    both = (
+        Watched(point="heels", value=0.3, unit="trunk lengths"),
+        Watched(point="knees", value=0.5, unit="ratio"),
+    )
+    found = about_periods([period([rep(i, watched=both) for i in range(3)])], ())
+    assert [n.code for n in found] == ["watch-heels", "watch-knees"]
+
+
+@pytest.mark.parametrize(
+    ("shows", "words"),
+    [
+        ((3,), "repetition 3"), ((1, 2), "repetitions 1, 2"), ((1, 2, 3), "repetitions 1-3"),
+        ((1, 3, 5, 6, 7), "repetitions 1, 3, 5-7"), ((2, 3, 4, 8), "repetitions 2-4, 8"),
+    ],
+)  # fmt: skip
+def test_which_repetitions(shows, words):
+    (text,) = texts(period([rep(i, rounded=i + 1 in shows) for i in range(8)]))
+    assert text.startswith(f"Squat, {words}: back line rounder")
+
+
+def test_a_rounder_back_is_told_even_where_most_could_not_be_judged():
+    front = BackNotAssessable(reason="it could not be seen")
+    (text,) = texts(period([*(rep(i, back=front) for i in range(5)), rep(5, rounded=True)]))
+    assert text.startswith("Squat, repetition 6: back line rounder than in your first repetitions")
+
+
+def test_a_back_seen_in_half_of_the_repetitions_is_enough():
+    front = BackNotAssessable(reason="it could not be seen")
+    assert texts(period([rep(0), rep(1), rep(2, back=front), rep(3, back=front)])) == []
+    assert texts(period([])) == []
+
+
+def test_of_several_reasons_the_commonest_is_given():
+    why = ["too dark", "turned away", "turned away", "too dark", "turned away"]
+    reps = [rep(i, back=BackNotAssessable(reason=r)) for i, r in enumerate(why)]
+    (notice,) = about_periods([period(reps)], ())
+    assert notice.text == "Squat: back line not assessable: turned away."
+    assert (notice.level, notice.code) == ("info", "back-not-assessable")
+    assert (notice.start_s, notice.end_s) == (0.0, 30.0)
+
+
+def test_a_planned_period_is_called_by_its_name_in_the_plan():
+    timeline = planned({"name": "Pier squats", "rounds": 2})
+    rounder = period([rep(1, rounded=True)], index=1)
+    rows = [
+        Comparison(planned=timeline.periods[0], delivered=None, status="skipped", text="left out"),
+        Comparison(planned=timeline.periods[1], delivered=1, status="as planned", text=""),
+        Comparison(planned=None, delivered=2, status="added", text="not in the plan"),
+    ]
+    added = period([rep(1, rounded=True)], index=2)
+    found = about_periods([rounder, added], rows)
+    assert [n.text.split(":")[0] for n in found] == [
+        "Pier squats, round 2, repetition 1", "Squat, repetition 1"
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "count", "confidence", "told"),
+    [
+        ("work", 9, 0.59, True), ("work", 9, 0.6, False), ("work", 0, 0.1, False),
+        ("recovery", 9, 0.1, False),
+    ],
+)  # fmt: skip
+def test_a_count_that_is_not_sure_is_told(kind, count, confidence, told):
+    unsure = period([], kind=kind).model_copy(
+        update={"reps": counted(count, confidence=confidence)}
+    )
+    found = about_periods([unsure], ())
+    assert [n.code for n in found] == (["unsure-count"] if told else [])
+    if told:
+        assert found[0].text == (
+            "Squat: about 9 repetitions; the movement was too uneven to be sure."
+        )
+
+
+@pytest.mark.parametrize(("apart", "told"), [(0.15, False), (0.16, True), (None, False)])
+def test_knees_apart_in_a_thigh_stretch(apart, told):
+    watched = (Watched(point="knees-together", value=apart, unit="trunk lengths"),)
+    found = about_periods([period([], "stretch", watched=watched)], ())
+    assert [(n.level, n.code) for n in found] == (
+        [("look", "watch-knees-together")] if told else []
+    )
+
+
 def test_sides_that_differ_surely():
     def lunges(left: float, right: float) -> list[Rep]:
         return [
@@ -118,6 +222,13 @@ def test_sides_that_differ_surely():
     assert text == (
         "Reverse lunge: depth (knee bend) 15 deg more on the right than on the left; worth a look."
     )
+    more_left = (Watched(point="left-right", value=15, unit="deg"),)
+    (text,) = texts(period(lunges(90, 75), "reverse-lunge", watched=more_left))
+    assert "15 deg more on the left than on the right" in text
+    lengths = (Watched(point="left-right", value=-0.15, unit="trunk lengths"),)
+    higher = [r.model_copy(update={"depth": r.depth / 100}) for r in lunges(30, 60)]
+    (text,) = texts(period(higher, "knee-lift", watched=lengths))
+    assert "height of the knees 0.15 trunk lengths more on the right than on the left" in text
     same = (Watched(point="left-right", value=-2, unit="deg"),)
     assert texts(period(lunges(88, 90), "reverse-lunge", watched=same)) == []
 
@@ -129,6 +240,7 @@ def test_drift_is_passed_on_and_pace_is_only_for_information():
 
     found = about_drift([drift("depth", "Depth fell."), drift("time", "Slower."), drift("x", None)])
     assert [(n.level, n.text) for n in found] == [("look", "Depth fell."), ("info", "Slower.")]
+    assert [n.code for n in found] == ["drift-depth", "drift-time"]
 
 
 def sentences(path: Path) -> list[str]:

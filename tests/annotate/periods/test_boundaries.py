@@ -110,6 +110,14 @@ def test_two_small_steps_close_together_are_one_change():
     assert starts(found) == pytest.approx([0, 20], abs=SHARP_S)
 
 
+def test_a_change_is_judged_by_what_lies_next_to_it_not_by_the_whole_set():
+    # Long before, the squats were somewhat less deep: that blurs nothing.
+    found = cut(signals_of((20, squats(0.91)), (20, squats()), (20, squats(0.82))))
+    assert starts(found) == pytest.approx([0, 40], abs=SHARP_S)
+    found = cut(signals_of((20, squats(0.82)), (20, squats()), (20, squats(0.91))))
+    assert starts(found) == pytest.approx([0, 20], abs=SHARP_S)
+
+
 def test_how_clear_a_change_is_stands_on_both_sides_of_it():
     found = cut(signals_of((20, squats()), (20, squats(0.8)), (20, marching())))
     small, large = found[1].start_clear, found[2].start_clear

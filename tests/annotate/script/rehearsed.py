@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Literal
 
 from annotate.compare.compare import compare
 from annotate.periods.label import Delivery
@@ -11,16 +11,19 @@ from annotate.plan.unroll import Timeline
 from annotate.review.model import Review
 from annotate.script.build import make_script
 from annotate.script.schedule import ScriptLine
-from tests.annotate.reviews import done, review
+from tests.annotate.reviews import done, period, review
+
+Change = dict[str, Any] | Literal["gone"] | None
 
 
 def rehearsed(
-    timeline: Timeline, changes: Mapping[int, dict[str, Any] | None] | None = None, **more: Any
+    timeline: Timeline, changes: Mapping[int, Change] | None = None, **more: Any
 ) -> Review:
     """The plan delivered period after period, each to the second but for the changes to it.
 
     `lasts_s` makes a period longer or shorter, and all that follow start as much later or
-    earlier; a period whose change is None is left out.
+    earlier; a period whose change is None is left out, and while one runs whose change is
+    "gone" nobody is in the picture.
     """
     changes = changes or {}
     deliveries, periods = [], []
@@ -29,6 +32,12 @@ def rehearsed(
         change = changes.get(asked.index, {})
         if change is None:
             deliveries.append(Delivery(asked.index, None))
+            continue
+        if change == "gone":
+            away = period(len(periods), "absent", clock_s, clock_s + asked.duration_s, None)
+            deliveries += [Delivery(None, away), Delivery(asked.index, None)]
+            periods.append(away)
+            clock_s = away.end_s
             continue
         found = done(asked, late_s=clock_s - asked.start_s, index=len(periods), **change)
         deliveries.append(Delivery(asked.index, found))

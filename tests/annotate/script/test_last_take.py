@@ -8,7 +8,7 @@ import pytest
 
 from annotate.review.model import Cue, Review
 from annotate.script.schedule import ScriptLine
-from tests.annotate.reviews import planned
+from tests.annotate.reviews import planned, reps
 from tests.annotate.script.rehearsed import lines_of, rehearsed
 
 # Two rounds of a minute, thirty seconds between; no hints of their own.
@@ -62,6 +62,17 @@ def test_the_middle_stays_the_middle():
     assert beside(rehearsed(ROUNDS, {FIRST: {"lasts_s": 90.0}}), "halfway") == (45.0, "15 s late")
 
 
+def test_a_hint_for_what_comes_belongs_to_the_end_and_a_reminder_to_its_place():
+    squats = planned({"reps": 10, "rounds": 2})
+    counts = reps(0, 10, 2, rounded=(5,))
+    take = rehearsed(squats, {0: {"lasts_s": 20.0, "reps": counts}})
+    hint = one(take, "option")
+    assert hint.delivered_s == round(hint.at_s - 10, 1)
+    # The fifth of ten repetitions, in 20 s as in 30.
+    reminder = one(take, "form")
+    assert reminder.delivered_s == pytest.approx(reminder.at_s * 20 / 30, abs=0.05)
+
+
 def test_what_an_earlier_period_lost_is_told_there_only():
     take = rehearsed(ROUNDS, {FIRST: {"lasts_s": 40.0}})
     assert beside(take, "change", RECOVERY) == (40.0, "on time")
@@ -99,6 +110,12 @@ def test_what_was_left_out_has_no_moment():
     take = rehearsed(ROUNDS, {SECOND: None})
     assert all(x.delivered_s is None and x.difference == "" for x in lines_of(take, SECOND))
     assert len(lines_of(take, SECOND)) > 3
+
+
+def test_where_nobody_was_seen_nothing_is_told_of_any_moment():
+    take = rehearsed(ROUNDS, {FIRST: {"lasts_s": 50.0}, SECOND: "gone"})
+    assert all(x.delivered_s is None and x.difference == "" for x in lines_of(take, SECOND))
+    assert any("not assessable" in x.text for x in lines_of(take, SECOND))
 
 
 def test_a_direction_has_no_moment():

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from annotate.review.model import Drift, Note, Review
+from annotate.review.model import BackAssessed, Drift, Note, Review
 from tests.annotate.reviews import counted, planned, reps
 from tests.annotate.script.rehearsed import directions, lines_of, rehearsed
 
@@ -170,6 +170,26 @@ def test_a_drift_over_rounds_is_reminded_of_in_the_round_in_which_it_came():
 def test_what_is_no_reason_to_remind(unsaid):
     take = rehearsed(SQUATS, {0: {"reps": reps(0, 10, 3)}}, drift=[unsaid])
     assert spoken(take, "form") == []
+
+
+def test_repetitions_of_another_movement_are_none_of_those_measured():
+    two = planned({"name": "Press", "movement": "press", "reps": 10}, {"reps": 10})
+    counts = {0: {"reps": reps(0, 10, 3)}, 1: {"reps": reps(30, 10, 3)}}
+    take = rehearsed(two, counts, drift=[drift(*[10] * 5, *[20] * 5)])
+    assert spoken(take, "form", 0) == []
+    assert spoken(take, "form", 1) == [(pytest.approx(45 - 3.1, abs=0.05), DEPTH)]
+
+
+def test_a_back_that_was_judged_and_is_not_rounder_needs_no_reminder():
+    flat = BackAssessed(arc_change_deg=3, rounded=False)
+    counts = reps(0, 10, 3, rounded=(8,))
+    each = tuple(
+        r.model_copy(update={"back": flat}) if i < 6 else r for i, r in enumerate(counts.each)
+    )
+    take = rehearsed(SQUATS, {0: {"reps": counts.model_copy(update={"each": each})}})
+    # The eighth begins at 21; 2.7 s before it is the time for ten seconds left.
+    ((at, words),) = spoken(take, "form")
+    assert words == BACK and 15 < at <= 18.3
 
 
 def test_one_reminder_a_period_the_back_first_then_what_changed_first():

@@ -42,6 +42,14 @@ def test_what_was_left_out_has_nothing_delivered():
     assert left_out.planned_reps == 14
 
 
+def test_of_what_nobody_was_seen_in_no_repetitions_are_told():
+    unseen = make_script(rehearsed(ROUNDS, {2: "gone"})).periods[2]
+    assert unseen.status == "partial"
+    assert unseen.difference == "not assessable: nobody in the picture for 30 s there"
+    assert (unseen.planned_reps, unseen.delivered_reps) == (14, None)
+    assert unseen.delivered_cadence_per_min is None
+
+
 def test_a_planned_period_without_a_row_was_left_out():
     take = rehearsed(ROUNDS)
     bare = take.model_copy(update={"comparison": take.comparison[:-1]})

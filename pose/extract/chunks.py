@@ -32,7 +32,7 @@ Singles = NDArray[np.float32]
 # Carries movement up to 7.5 Hz; signals are cut off at 6 (see pose/signals/compute.py).
 SAMPLE_RATE_HZ = 15.0
 # Goes up when pictures are prepared or people followed in another way; part of the cache key.
-TRACKING_VERSION = 2
+TRACKING_VERSION = 3
 # The landmark network sees a person on 256 pixels, so one who takes up two fifths of the picture
 # loses nothing.
 MAX_SIDE_PX = 640

@@ -39,8 +39,8 @@ from pose.signals.names import UNSEEN_FROM_THE_SIDE
 
 Floats = NDArray[np.float64]
 
-# An excursion counts when it reaches this fraction of the set's typical one: below one half, so that
-# the half-deep repetitions of a tired set still count.
+# An excursion counts when it reaches this fraction of the set's typical one: below one half, so
+# that half-deep repetitions still count.
 LEAST_SHARE = 0.42
 # A weaker one counts from this fraction on, but only where the rhythm of the others has a gap.
 WEAK_SHARE = 0.2
@@ -57,7 +57,7 @@ PREFERENCE = 1.25
 # A repetition starts and ends where the signal crosses this fraction of its size: above the noise
 # at rest, low enough to take in nearly the whole repetition.
 FOOT_SHARE = 0.15
-# Window that smooths the top before its middle is taken, as a fraction of the repetition's duration.
+# Window that smooths the top before its middle is taken, as a fraction of a repetition's duration.
 SMOOTH_SHARE = 0.15
 # In a held movement the stretch within this fraction of the peak is its low phase: wide enough to
 # span the several things done there.

@@ -152,7 +152,7 @@ def weighted_median(sizes: Floats) -> float:
 
 
 def middle(values: Floats, signal: str) -> float:
-    """Where a signed signal rests: the middle in an even set, the resting end in a one-sided one."""
+    """Where a signed signal rests: the middle of an even set, the low end of a one-sided one."""
     low, middle, high = np.nanquantile(values, [0.05, 0.5, 0.95])
     limit = LARGEST_OFFSET[signal.endswith("_deg")]
     up, down = high - middle, middle - low

@@ -24,8 +24,8 @@ from pose.signals.cached import cached
 from pose.signals.model import Signals
 from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
-# Likeness from which a movement is named. As likeness is exp(-cost / 2), it is reached by one signal
-# 1.2 clear differences outside its range.
+# Likeness from which a movement is named. As likeness is exp(-cost / 2), one signal may be 1.2 clear
+# differences outside its range.
 NAMED_LIKENESS = 0.5
 # Likeness by which it must exceed the next entry's.
 LEAD = 0.12
@@ -33,8 +33,8 @@ LEAD = 0.12
 NO_LIKENESS = 40.0
 # A cadence may lie outside a movement's range of tempo by this factor: about a tenth.
 TEMPO_SLACK = 0.9
-# A stretch is named after a set only if the set covers at least this fraction of it: more than half,
-# so that no other set covers more.
+# A stretch is named after a set only if the set covers at least this fraction of it: more than
+# half, so that no other set covers more.
 LEAST_COVERED = 0.55
 # Two repetitions make a movement only if they fill this fraction of the stretch and are at least
 # this far apart.

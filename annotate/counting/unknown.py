@@ -120,8 +120,9 @@ def walks_about(signals: Signals, start_s: float, end_s: float) -> bool:
 def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:
     """How well a signal repeats, 0-1, and its period in seconds.
 
-    The strength is the largest peak of the normalised, unbiased autocorrelation between the shortest
-    and the longest plausible period; the period is the shortest one with a peak nearly as high.
+    The strength is the largest peak of the normalised, unbiased autocorrelation between the
+    shortest and the longest plausible period; the period is the shortest one with a peak nearly as
+    high.
 
     Parameters
     ----------

@@ -24,8 +24,8 @@ from pose.signals.cached import cached
 from pose.signals.model import Signals
 from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
-# Likeness from which a movement is named. As likeness is exp(-cost / 2), one signal may be 1.2 clear
-# differences outside its range.
+# Likeness from which a movement is named. As likeness is exp(-cost / 2), one signal may be 1.2
+# clear differences outside its range.
 NAMED_LIKENESS = 0.5
 # Likeness by which it must exceed the next entry's.
 LEAD = 0.12

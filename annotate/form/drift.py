@@ -1,10 +1,10 @@
 """How form changes over repetitions and rounds: reported only if the change is large and sure.
 
 The first repetition of a round is left out: the person is still settling in (common practice, no
-source; see also the baseline of the back line). The sides of an alternating movement differ by habit: each side is shifted to the
-common median before both are put in one row. Slower repetitions are not reported as tiring: loss of
-speed shows effort only where every repetition is done as fast as possible, and here the music sets
-the pace.
+source; see also the baseline of the back line). The sides of an alternating movement differ by
+habit: each side is shifted to the common median before both are put in one row. Slower repetitions
+are not reported as tiring: loss of speed shows effort only where every repetition is done as fast
+as possible, and here the music sets the pace.
 """
 
 from __future__ import annotations

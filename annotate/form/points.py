@@ -23,11 +23,12 @@ from pose.signals.geometry import off_side_view_deg
 from pose.signals.model import Signals
 
 # Lengths in the picture shrink with the cosine of the turn out of its plane: by 30 % at 45
-# degrees, by 13 % at 30. Knees against feet need the plane of both legs, so the limit is stricter there.
+# degrees, by 13 % at 30. Knees against feet need the plane of both legs, so the limit is stricter
+# there.
 FURTHEST_OFF_SIDE_DEG = 45.0
 FURTHEST_OFF_FRONT_DEG = 30.0
-# With the ankles closer than this (trunk lengths; 12 cm) an error of some centimetres would dominate
-# the ratio of the knees' width to theirs.
+# With the ankles closer than this (trunk lengths; 12 cm) an error of some centimetres would
+# dominate the ratio of the knees' width to theirs.
 LEAST_STANCE = 0.25
 # A jump lifts the hips at least this far (trunk lengths; 3 to 4 cm): the landmarks of standing hips
 # stray less.

@@ -84,8 +84,10 @@ CAUSES = [
     ),
     (
         with_pictures(max_side_px=960),
-        "The pictures were scaled to 640 pixels on the longer side for the first, to 960 for the second.",  # noqa: E501
-        "The pictures were scaled to 960 pixels on the longer side for the first, to 640 for the second.",  # noqa: E501
+        "The pictures were scaled to 640 pixels on the longer side for the "
+        "first, to 960 for the second.",
+        "The pictures were scaled to 960 pixels on the longer side for the "
+        "first, to 640 for the second.",
     ),
     (
         with_pictures(look_version=3),

@@ -1,7 +1,7 @@
 """Text for people and for the files they open: times, amounts, one safe line, tables.
 
-Every clock and every stamp in the package is written here, so that one moment looks the same in
-the script, in the tables, on the command line and in a subtitle file.
+All times in the package are formatted here, so that one moment looks the same in the script, in
+the tables, on the command line and in a subtitle file.
 """
 
 from __future__ import annotations
@@ -13,15 +13,17 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 
-# Invisible, but letters of some scripts and some emoji fall apart without them.
+# Invisible, but some scripts and emoji are spelt wrongly without them.
 _JOINERS = "\u200c\u200d"
+# Characters of a quoted value: a name fits, and the message stays on one line of a terminal
+# (common practice, no source).
 _LONGEST_SHOWN = 40
 
 
 def clock(time_s: float) -> str:
-    """A time for people: ``m:ss``, or ``h:mm:ss`` from one hour up.
+    """A time in seconds for people: ``m:ss``, or ``h:mm:ss`` from one hour up.
 
-    Rounded to the second, an exact half to the even one, as numbers are written everywhere else.
+    Rounded to the second; an exact half goes to the even second, as in all other numbers here.
     A time before zero has a minus sign.
     """
     whole_s = round(time_s)
@@ -32,7 +34,7 @@ def clock(time_s: float) -> str:
 
 
 def hms(whole_s: int) -> str:
-    """Whole seconds from zero on as ``hh:mm:ss``, for files and timecode."""
+    """Whole seconds, zero or more, as ``hh:mm:ss``, for files and timecode."""
     minutes, seconds = divmod(whole_s, 60)
     hours, minutes = divmod(minutes, 60)
     return f"{hours:02d}:{minutes:02d}:{seconds:02d}"
@@ -41,14 +43,16 @@ def hms(whole_s: int) -> str:
 def stamp(units: int, mark: str = ".", *, per_s: int = 1000) -> str:
     """A time for a file: ``hh:mm:ss.mmm`` from milliseconds.
 
-    The formats know no time before zero: it is written as zero.
+    The file formats have no times before zero: these are written as zero.
 
     Parameters
     ----------
+    units : int
+        The time, in units of ``1 / per_s`` seconds; milliseconds by default.
     mark : str
         Between seconds and their fraction: SubRip has a comma, others a point.
     per_s : int
-        Units in a second, a power of ten; it sets the digits after the mark.
+        Units per second, a power of ten; it sets the number of digits after the mark.
     """
     whole_s, fraction = divmod(max(units, 0), per_s)
     return f"{hms(whole_s)}{mark}{fraction:0{len(str(per_s)) - 1}d}"
@@ -65,23 +69,23 @@ def amount(count: int, noun: str) -> str:
 
 
 def one_line(text: str) -> str:
-    """Text from a file or a user on one line, with nothing a terminal or a reader would obey.
+    """Text from a file or a user on one line, without characters that a terminal would act on.
 
-    Line ends of every kind, tabs and control characters become one space, together with the spaces
-    around them. Invisible marks, such as those that turn the direction of writing, are left out.
+    Line breaks, tabs and control characters become one space, together with the spaces around
+    them. Invisible marks, such as those that change the direction of writing, are left out.
     """
     return re.sub(r" *\n[ \n]*", " ", "".join(map(_safe, text))).strip()
 
 
 def _safe(character: str) -> str:
-    """The character itself, nothing, or a line feed for all that has to become a space."""
+    """The character itself, nothing, or a line feed for what has to become a space."""
     if character.isprintable() or character in _JOINERS:
         return character
     return "" if unicodedata.category(character) == "Cf" else "\n"
 
 
 def shown(value: object) -> str:
-    """A value as quoted in a message: one line, short."""
+    """A value as quoted in a message: short, on one line."""
     if isinstance(value, dict):
         return "a group of keys"
     if isinstance(value, list | tuple):
@@ -94,14 +98,15 @@ def shown(value: object) -> str:
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like `word`, whatever its case; None when nothing is like it."""
+    """The known word most like `word`, ignoring case; None when none is similar."""
     by_lower = {k.lower(): k for k in known}
+    # 0.6 is difflib's own default.
     found = difflib.get_close_matches(word.lower(), by_lower, n=1, cutoff=0.6)
     return by_lower[found[0]] if found else None
 
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """A table as CSV (RFC 4180, with plain line feeds), empty where there is no value."""
+    """A table as CSV (RFC 4180, but lines end in a line feed); None becomes an empty field."""
     text = io.StringIO()
     out = csv.writer(text, lineterminator="\n")
     out.writerow(columns)
@@ -110,6 +115,6 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 
 
 def plain(text: str) -> str:
-    """User text without Markdown meaning, on one line."""
+    """User text on one line, with the characters that Markdown interprets escaped."""
     text = one_line(text)
     return "".join(f"\\{c}" if c in "\\`*_{}[]<>#|" else c for c in text)

@@ -17,7 +17,7 @@ from pose.signals.names import SIGNALS
 
 
 class SideRule(Frozen):
-    """How the side of a repetition is read when the counted signal has none."""
+    """How the side of a repetition is told when the counted signal does not tell it."""
 
     signal: str
     left: Literal["high", "low"] = Field(description="sign of the signal for the left side")
@@ -27,7 +27,7 @@ class SideRule(Frozen):
         "next; change: from the start to the end of the repetition",
     )
     least: float = Field(
-        default=0.0, description="below this the repetition is one of both sides together"
+        default=0.0, description="below this size the repetition counts as both sides together"
     )
 
 
@@ -36,19 +36,28 @@ class Carrier(Frozen):
 
     signal: str
     peak: Literal["high", "low"]
-    size: float = Field(gt=0, description="least excursion; trunk lengths, or degrees")
+    size: float = Field(gt=0, description="smallest excursion; trunk lengths, or degrees")
     side: SideRule | None = None
     swing: bool = Field(
         default=False,
         description="a repetition is the way from one side to the other, not out and back",
     )
     sides: Literal["both", "alternating"] | None = Field(
-        default=None, description="where one movement is done both ways, this signal's own"
+        default=None,
+        description="the sides of this signal, where a movement can be done in both ways",
     )
 
 
 class Look(Frozen):
-    """How one signal behaves while the movement is done."""
+    """How one signal behaves while the movement is done: lower and upper bounds of its statistics.
+
+    Attributes
+    ----------
+    swing : (float, float) or None
+        Bounds of the 95th minus the 5th percentile, in the signal's unit. None: not checked.
+    level, low, high : (float, float) or None
+        Bounds of the median, the 5th and the 95th percentile.
+    """
 
     swing: tuple[float, float] | None = None
     level: tuple[float, float] | None = None
@@ -57,7 +66,27 @@ class Look(Frozen):
 
 
 class Movement(Frozen):
-    """One entry of the catalogue."""
+    """One entry of the catalogue.
+
+    Attributes
+    ----------
+    repetition : str
+        What one repetition is, in words.
+    sides : "both", "alternating" or "none"
+        Both sides together, each side a repetition of its own, or not counted.
+    counts : tuple of Carrier
+        Signals that repetitions can be counted on, the preferred one first.
+    tempo : (float, float)
+        Lowest and highest plausible repetitions per minute.
+    depth : str or None
+        Signal whose value at the peak is the depth of a repetition.
+    bent_over : bool
+        The trunk is meant to incline: the back line is judged.
+    watch : tuple of str
+        Watched points, see :mod:`annotate.form.points`.
+    looks : dict
+        Signal name -> how it behaves; empty where the movement is not recognised.
+    """
 
     id: str
     name: str
@@ -79,7 +108,7 @@ class Movement(Frozen):
 
 @cache
 def catalogue() -> dict[str, Movement]:
-    """All known movements by id, in the order of the file."""
+    """All known movements by id, in file order."""
     return read_catalogue(_text())
 
 
@@ -89,7 +118,7 @@ def read_catalogue(text: str) -> dict[str, Movement]:
     Raises
     ------
     ValueError
-        An entry with a wrong or unknown key, or one that names a signal there is not.
+        An entry has a wrong or unknown key, or names a signal that does not exist.
     """
     entries = YAML(typ="safe", pure=True).load(text)
     return {key: check_signals(Movement(id=key, **entry)) for key, entry in entries.items()}
@@ -101,7 +130,8 @@ def check_signals(movement: Movement) -> Movement:
     Raises
     ------
     ValueError
-        One is not; the message names the movement, the key, the word and the nearest signal.
+        A signal is not registered; the message names the movement, the key, the word and the
+        nearest signal.
     """
     for key, word in _named_signals(movement):
         if word not in SIGNALS:
@@ -114,7 +144,7 @@ def check_signals(movement: Movement) -> Movement:
 
 
 def _named_signals(movement: Movement) -> Iterator[tuple[str, str]]:
-    """Every place where an entry names a signal: the keys that lead there, and the word."""
+    """Every place where an entry names a signal: the path of keys, and the word."""
     for carrier in movement.counts:
         yield "counts, signal", carrier.signal
         if carrier.side is not None:
@@ -127,7 +157,7 @@ def _named_signals(movement: Movement) -> Iterator[tuple[str, str]]:
 
 @cache
 def catalogue_id() -> str:
-    """Twelve hex digits that change with any word of the catalogue."""
+    """First twelve hex digits of the SHA-256 of the catalogue file."""
     return hashlib.sha256(_text().encode()).hexdigest()[:12]
 
 
@@ -136,7 +166,7 @@ def _text() -> str:
 
 
 def name_of(movement: str | None) -> str:
-    """A movement's name for people; an unknown word is shown as written."""
+    """A movement's name for people; an unknown id is shown as written."""
     if movement is None:
         return "unknown movement"
     known = catalogue().get(movement)

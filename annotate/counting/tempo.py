@@ -1,7 +1,7 @@
-"""Half and double tempo: teaching devices before they are mistakes, and told as such.
+"""Half and double tempo: often intended in teaching, so reported as such, not as a mistake.
 
-One rule for the comparison with the plan and for the music, so that a review never says two
-things of one period.
+One rule for the comparison with the plan and for the music, so that a review never contradicts
+itself.
 """
 
 from __future__ import annotations
@@ -14,9 +14,10 @@ from annotate.review.queries import planned_cadence_per_min
 
 Tempo = Literal["half", "double"]
 
-# The cadence of a set strays by a few per cent from what was meant. Music allows no other pace
-# nearer than a third away (three counts in place of four), but a wider band would take missing
-# repetitions for half time: 8 instead of 14 are 1.14 of half.
+# Fraction by which the cadence may differ from exactly half or double. The cadence of a set is off
+# by a few per cent from what was intended. In music the next possible tempo is a third away (three
+# counts instead of four), but a wider band would take missing repetitions for half tempo: 8 instead
+# of 14 are 1.14 of half.
 TOLERANCE = 0.12
 
 

@@ -1,7 +1,11 @@
-"""Counting a movement the catalogue does not know: the strongest periodic signal.
+"""Counting a movement that is not in the catalogue: the strongest periodic signal.
 
-Autocorrelation tells whether something repeats (Morris et al. 2014, CHI 3225-3234, used it to
-find and count exercise); the signal that moves most for its size and repeats is counted.
+Autocorrelation shows whether a signal repeats (Morris et al. 2014, CHI 3225-3234, used it to find
+and count exercise). Of the signals that repeat, the one that moves most relative to its smallest
+excursion is counted.
+
+The thresholds are judgement: in the accuracy tables nothing is counted where nothing is done
+(docs/measurements.md, counting and names). None comes from a published source.
 """
 
 from __future__ import annotations
@@ -17,17 +21,20 @@ from pose.signals.model import Signals
 
 Floats = NDArray[np.float64]
 
-# Below this the signal does not repeat: gestures, walking about, a hold.
+# Autocorrelation below which a signal does not repeat: gestures, walking about, a hold.
 LEAST_PERIODICITY = 0.5
+# Shortest and longest period that is looked for: 120 down to 7.5 cycles a minute.
 PERIOD_S = (0.5, 8.0)
-# Someone who stands and explains moves the arms only, and not in time.
+# More is asked of the arms: someone who stands and explains moves them, nearly regularly.
 LEAST_PERIODICITY_OF_ARMS = 0.6
 ARMS = frozenset({"wrist_height", "elbow_deg", "elbow_diff_deg"})
-# Three of something slow are a coincidence.
+# Three similar movements can be a coincidence, above all slow ones.
 LEAST_REPS = 4
-# Hips that go this far to and fro in the direction the person faces (trunk lengths): walking
-# about. Exercises that travel go to the side.
+# Hips that move this far in the direction the person faces (trunk lengths; a step of about 0.6 m)
+# are walking about. Exercises that travel go to the side.
 WALKS = 1.2
+# Bent further than this, a person is not walking. Trunk: the published edge of "upright" (RULA,
+# REBA). Knees: the mean of both, of which walking bends one at a time.
 WALKING_TRUNK_DEG, WALKING_KNEES_DEG = 20.0, 50.0
 
 
@@ -37,7 +44,13 @@ def carried_by(
     size: float,
     sides: Literal["both", "alternating"] = "both",
 ) -> Movement:
-    """An unknown movement that one signal carries, as the catalogue would have it."""
+    """An unknown movement that is counted on one signal, as an entry of the catalogue.
+
+    Raises
+    ------
+    ValueError
+        The signal is not registered.
+    """
     return check_signals(
         Movement(
             id="unknown",
@@ -50,6 +63,8 @@ def carried_by(
     )
 
 
+# Signals to count on, each with the smallest excursion that can be a repetition (trunk lengths, or
+# degrees).
 CARRIERS: tuple[Movement, ...] = (
     carried_by("hip_height", "low", 0.12),
     carried_by("shoulder_height", "low", 0.25),
@@ -67,7 +82,7 @@ CARRIERS: tuple[Movement, ...] = (
 
 
 def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
-    """Count the strongest periodic signal of a stretch, or nothing where none repeats."""
+    """Count the strongest periodic signal of a stretch; nothing where no signal repeats."""
     best, best_score = NOTHING, 0.0
     if walks_about(signals, start_s, end_s):
         return best
@@ -88,14 +103,14 @@ def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
 
 
 def walks_about(signals: Signals, start_s: float, end_s: float) -> bool:
-    """Whether the person goes to and fro over the floor, upright."""
+    """Whether the person walks about, upright."""
     where = signals.slice(start_s, end_s)
 
     def quantile(name: str, share: float) -> float:
         x = signals[name][where]
         return float(np.quantile(x[np.isfinite(x)], share)) if np.isfinite(x).any() else np.nan
 
-    # Bending towards the camera and away looks like coming nearer.
+    # Bending towards the camera looks like walking towards it.
     bends = quantile("trunk_deg", 0.95) > WALKING_TRUNK_DEG
     sinks = quantile("knee_deg", 0.95) > WALKING_KNEES_DEG
     goes = quantile("advance", 0.95) - quantile("advance", 0.05) > WALKS
@@ -103,10 +118,23 @@ def walks_about(signals: Signals, start_s: float, end_s: float) -> bool:
 
 
 def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:
-    """How well a signal repeats, 0-1, and its period in seconds (NaN when it does not).
+    """How well a signal repeats, 0-1, and its period in seconds.
 
-    The first peak of the normalised, unbiased autocorrelation between the shortest and the
-    longest plausible period.
+    The strength is the largest peak of the normalised, unbiased autocorrelation between the
+    shortest and the longest plausible period; the period is the shortest one with a peak nearly as
+    high.
+
+    Parameters
+    ----------
+    x : (n,) float64
+        The signal, NaN where it is not known.
+    rate_hz : float
+        Samples per second.
+
+    Returns
+    -------
+    strength, period_s : float
+        0 and NaN where it does not repeat, or where more than 30 % is not known.
     """
     known = np.isfinite(x)
     if known.sum() < 2 * PERIOD_S[0] * rate_hz or known.mean() < 0.7:
@@ -127,6 +155,6 @@ def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:
     top = curve[peaks].max(initial=0.0)
     if top <= 0.0:
         return 0.0, float("nan")
-    # The shortest period that is nearly as good: twice a period repeats as well.
+    # The shortest period that is nearly as good: any multiple of a period repeats, too.
     period = peaks[curve[peaks] >= 0.9 * top][0]
     return float(np.clip(top, 0.0, 1.0)), float(period / rate_hz)

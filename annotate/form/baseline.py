@@ -1,7 +1,8 @@
-"""Which repetitions the back line is compared with: chosen once, for the verdict and the pictures.
+"""Which repetitions the back line is compared with: the baseline of verdicts and pictures.
 
-A movement's own first clean repetitions; where it has too few, the earliest clean bent-over ones of
-the clip. The choice is kept in the review, so that a still shows exactly what was compared.
+The baseline is a movement's own first clean repetitions or, where it has too few, the earliest
+clean bent-over ones of the clip. It is chosen once and stored in the review, so that a still shows
+exactly what was compared.
 """
 
 from __future__ import annotations
@@ -12,10 +13,14 @@ from typing import Generic, TypeVar
 
 from annotate.counting.count import FoundRep
 
-# The very first repetition is still settling in; the next ones are the person's own measure.
+# The first clean repetition is skipped: the person is still settling in (common practice, no
+# source).
 BASELINE_SKIP = 1
+# The next three: their median survives one that is already round. Two at least: with fewer there is
+# no spread to judge a change by.
 BASELINE_REPS = 3
 BASELINE_LEAST = 2
+# Repetitions later than these are not early any more (judgement, no source).
 EARLY_REPS = 8
 
 OWN = "own first repetitions"
@@ -31,11 +36,11 @@ class Baseline(Generic[S]):
     Attributes
     ----------
     compared_with : str
-        Whose they are, :data:`OWN` or :data:`EARLIEST`.
+        Where they are from, :data:`OWN` or :data:`EARLIEST`.
     reps : tuple of FoundRep
         In time order; empty where too few were clean.
     samples : tuple, as long as `reps`
-        What was seen of each.
+        What was measured of each.
     """
 
     compared_with: str
@@ -56,11 +61,16 @@ def choose_baseline(
     own : sequence of FoundRep
         The movement's repetitions in time order.
     samples : sequence, as long as `own`
-        What was seen of each, or a reason where its back cannot be judged.
+        What was measured of each, or the reason why its back cannot be judged.
     others : sequence of FoundRep
         All bent-over repetitions of the clip in time order.
     sample_of : callable
-        What is seen of one of them, or such a reason.
+        Measures one of `others`; returns the same kind of sample or reason.
+
+    Returns
+    -------
+    Baseline
+        Without repetitions where too few are clean.
     """
     chosen = _first_clean(OWN, own, samples)
     if len(chosen.reps) < BASELINE_LEAST:
@@ -71,7 +81,7 @@ def choose_baseline(
 def _first_clean(
     compared_with: str, reps: Sequence[FoundRep], samples: Sequence[S | str]
 ) -> Baseline[S]:
-    """The first clean repetitions; later ones are nobody's first."""
+    """The first clean repetitions, from the early part only."""
     clean = [
         (rep, s)
         for rep, s in zip(reps[:EARLY_REPS], samples[:EARLY_REPS], strict=True)

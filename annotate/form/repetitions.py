@@ -29,7 +29,10 @@ NOT_BENT = "not a bent-over movement"
 
 
 def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> tuple[Period, ...]:
-    """Fill in the repetitions of each period."""
+    """The periods with their repetitions and watched points filled in.
+
+    Counts set by hand are kept.
+    """
     counted = [_count(signals, p) for p in periods]
     backs = _backs(track, signals, periods, counted)
     out = []
@@ -78,7 +81,7 @@ def _of_period(
     count: Counted,
     reps: Sequence[Rep],
 ) -> tuple[Watched, ...]:
-    """Points that only a whole period shows."""
+    """Points that are measured over a whole period."""
     if entry is None:
         return ()
     found = []

@@ -1,4 +1,4 @@
-"""A clean plan of what was delivered, for a class that was never written down."""
+"""A clean plan of what was delivered, for a class that had no written plan."""
 
 from __future__ import annotations
 
@@ -11,10 +11,12 @@ from ruamel.yaml import YAML
 
 from annotate.catalogue.model import name_of
 
-# People plan in fives; below this a second matters.
+# Planned durations are multiples of five seconds; below ten seconds rounding to five would change
+# the duration by a quarter and more (common practice, no source).
 ROUND_TO_S = 5
 EXACT_BELOW_S = 10
-# Standing about for less than this was no planned break.
+# Standing still or being away for less than this is not taken for a planned break (common practice,
+# no source).
 BREAK_LEAST_S = 20.0
 
 
@@ -49,7 +51,7 @@ class _Round:
 
 
 def rounded_s(duration_s: float) -> int:
-    """A duration as one would plan it."""
+    """A duration in seconds, rounded the way durations are planned."""
     if duration_s < EXACT_BELOW_S:
         return max(1, round(duration_s))
     return max(ROUND_TO_S, ROUND_TO_S * round(duration_s / ROUND_TO_S))
@@ -58,13 +60,13 @@ def rounded_s(duration_s: float) -> int:
 def draft_plan(title: str, periods: Sequence[DeliveredPeriod]) -> str:
     """Plan of a delivered class as YAML text, in the plan's own format.
 
-    Rounds of one movement that follow each other are one block; durations are rounded to five
-    seconds, repetitions are those counted. What was not recognised is called ``other``.
+    Consecutive rounds of one movement form one block. Durations are rounded to five seconds;
+    repetitions are those counted. An unrecognised movement is called ``other``.
 
     Parameters
     ----------
     title : str
-        Of the plan.
+        Title of the plan.
     periods : sequence of DeliveredPeriod
         What was delivered, in time order.
     """
@@ -120,7 +122,7 @@ def _block(rounds: Sequence[_Round], taken: set[str]) -> dict[str, Any]:
     rests = [r.recovery for r in rounds if r.recovery is not None]
     if rests:
         lengths = [rounded_s(r.duration_s) for r in rests]
-        # The plan wants one length for all rounds, or one for each.
+        # The plan takes one length for all rounds, or one for each round.
         block["recovery"] = (
             _one_or_each(lengths) if len(lengths) == len(rounds) else _usual(lengths)
         )
@@ -142,5 +144,5 @@ def _one_or_each(values: list[Any]) -> Any:
 
 
 def _usual(values: Sequence[Any]) -> Any:
-    """The commonest value, the first of equals."""
+    """The most frequent value; the first of several equally frequent ones."""
     return max(values, key=list(values).count)

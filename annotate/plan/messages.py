@@ -1,4 +1,4 @@
-"""What is wrong with a plan, in one line that names the place and the fix."""
+"""Error messages for plans: one line that names the place, the fault and the fix."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from annotate.text import nearest, shown
 
 
 def place(located: Located, name: str, where: Where) -> str:
-    """``harbour.plan.yaml, line 7, block "Squat"``."""
+    """The place of a fault: ``harbour.plan.yaml, line 7, block "Squat"``."""
     parts = [name]
     line = located.line_of(where)
     if line is not None:
@@ -29,12 +29,12 @@ def place(located: Located, name: str, where: Where) -> str:
 
 
 def refuse_unknown_and_empty_keys(located: Located, name: str) -> None:
-    """Check the keys before the values: a mistyped key explains what then seems missing.
+    """Check the keys before the values: a mistyped key explains why another seems missing.
 
     Raises
     ------
     PlanError
-        A key nobody knows, or a key with nothing after it.
+        An unknown key, or a key without a value.
     """
     for where in located.lines:
         if not where or not isinstance(where[-1], str):
@@ -52,9 +52,9 @@ def refuse_unknown_and_empty_keys(located: Located, name: str) -> None:
 
 
 def fault_line(error: ValidationError, located: Located, name: str) -> str:
-    """The first fault, by place in the file, as one line."""
+    """The fault that comes first in the file, as one line."""
     faults = [(tuple(e["loc"]), e) for e in error.errors(include_url=False)]
-    # A list whose items are all at fault is itself reported as empty: the items say more.
+    # A list whose items are all faulty is itself reported as empty: the items say more.
     faults = [
         (loc, e)
         for loc, e in faults
@@ -110,7 +110,7 @@ _EXPECTED = {
 
 
 def _dig(data: Any, where: Where) -> Any:
-    """The value at a path; None where it leads nowhere."""
+    """The value at a path; None where there is none."""
     for step in where:
         try:
             data = data[step]
@@ -120,7 +120,7 @@ def _dig(data: Any, where: Where) -> Any:
 
 
 def _keys_at(where: Where) -> tuple[str, ...]:
-    """The keys allowed in the group at a path; empty where there is none to check."""
+    """The keys allowed in the group at a path; empty where keys are not checked."""
     names = tuple("*" if isinstance(step, int) else step for step in where)
     models: dict[tuple[str, ...], type[BaseModel]] = {
         (): ClassPlan,

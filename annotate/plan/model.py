@@ -1,4 +1,4 @@
-"""The class plan: what should happen, as one writes it down.
+"""The class plan: what should happen, as an instructor writes it down.
 
 A plan is one screen of YAML written by hand (or the same columns as CSV/XLSX, see
 :mod:`annotate.plan.read`); :mod:`annotate.plan.unroll` turns it into periods with clock times.
@@ -16,12 +16,12 @@ from annotate.text import amount
 
 
 def seconds(value: object) -> float:
-    """Read a duration: seconds as a number, or ``m:ss`` / ``h:mm:ss`` as text.
+    """Read a duration in seconds: a number, or ``m:ss`` / ``h:mm:ss`` as text.
 
     Raises
     ------
     ValueError
-        Not a duration, or not above zero.
+        Not a duration, not above zero, or above six hours.
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise ValueError("should be seconds (30) or minutes:seconds (4:00)")
@@ -36,13 +36,21 @@ def seconds(value: object) -> float:
             value = float(text.rstrip("s").strip())
         else:
             raise ValueError("should be seconds (30) or minutes:seconds (4:00)")
+    # No class lasts longer: a larger value is a typing error (common practice, no source).
     if not 0 < value <= 6 * 3600:
         raise ValueError("should be above 0 and at most 6 hours")
     return float(value)
 
 
 def cadence(value: object) -> float:
-    """Read a cadence: ``28/min`` or a number per minute."""
+    """Read a cadence in repetitions per minute: ``28/min`` or a number.
+
+    Raises
+    ------
+    ValueError
+        Not a cadence, not above zero, or above 400: the fastest movement of the catalogue is
+        counted up to 240 a minute.
+    """
     if isinstance(value, str):
         match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:/\s*min)?\s*", value)
         if not match:
@@ -54,7 +62,7 @@ def cadence(value: object) -> float:
 
 
 def _many(value: object) -> object:
-    """One value stands for every round."""
+    """A list of values; one value alone stands for every round."""
     return value if isinstance(value, list | tuple) else [value]
 
 
@@ -63,7 +71,7 @@ Cadence = Annotated[float, BeforeValidator(cadence)]
 
 
 class SideReps(Frozen):
-    """Repetitions asked of each side."""
+    """Planned repetitions of each side."""
 
     left: int = Field(ge=0)
     right: int = Field(ge=0)
@@ -76,7 +84,7 @@ PerRoundCadence = Annotated[tuple[Cadence, ...], BeforeValidator(_many), Field(m
 
 
 class Exercise(Frozen):
-    """What is asked of one work period; a block and a station share these keys."""
+    """What is planned for one work period; a block and a station share these keys."""
 
     movement: str | None = None
     work: PerRoundSeconds | None = None
@@ -138,20 +146,24 @@ class Block(Exercise):
 
 
 class Tolerance(Frozen):
-    """How far delivery may stray before it earns a line."""
+    """How far delivery may differ from the plan before it is reported.
+
+    The defaults are common practice, no source.
+    """
 
     seconds: float = Field(default=2.0, gt=0)
     reps: int = Field(default=1, ge=0)
 
 
 class ClassPlan(Frozen):
-    """A class as planned."""
+    """A class as planned; the default countdown is common practice, no source."""
 
     title: str = "Untitled class"
     countdown_s: float = Field(default=4.0, ge=0, le=60)
     tolerance: Tolerance = Tolerance()
     mirrored: bool = Field(default=False, description="the footage is a mirror image")
     spoken_sides: Literal["own", "viewer"] | None = Field(
-        default=None, description="whose left and right is said; null: guessed from the captions"
+        default=None,
+        description="whose left and right is said; null: estimated from the captions",
     )
     blocks: tuple[Block, ...] = Field(min_length=1)

@@ -1,7 +1,7 @@
 """A class plan from a file: YAML, or a table with the same columns as CSV or XLSX.
 
-Whatever is wrong with the file ends in one :class:`~annotate.errors.PlanError` line that names
-the file, the line, the key, the value and the fix.
+Every fault in the file becomes a :class:`~annotate.errors.PlanError` of one line that names the
+file, the line, the key, the value and the fix.
 """
 
 from __future__ import annotations
@@ -21,8 +21,10 @@ from annotate.plan.table_source import COLUMNS, read_csv, read_xlsx
 from annotate.reading import FileKind, Located, read_bytes, read_yaml, text_of
 from annotate.text import nearest, one_line
 
+# Bytes: a plan of a hundred blocks has some 20 kB as text or as a workbook.
 LARGEST_FILE = 1_000_000
-# Rounds multiply stations: a short file could unroll to millions of periods.
+# Rounds multiply stations: a short file could unroll to millions of periods. 2000 periods of five
+# seconds are almost three hours.
 MOST_PERIODS = 2000
 
 PLAN_FILE = FileKind(
@@ -33,7 +35,7 @@ PLAN_FILE = FileKind(
     empty="a plan starts with title: and blocks:",
 )
 _TABLE_FILE = replace(PLAN_FILE, empty=f"start with the column names: {', '.join(COLUMNS)}")
-# Kept as written: a block called 21 or a title of 2024 is text all the same.
+# Kept as written: a block called 21 or a title of 2024 is still text.
 _TEXT_KEYS = ("title", "name", "movement", "recovery_movement", "watch")
 
 
@@ -43,14 +45,21 @@ def read_plan(path: Path) -> ClassPlan:
     Raises
     ------
     PlanError
-        The file cannot be read or the plan does not add up; the message is one plain line.
+        The file cannot be read, or its values are wrong or contradict each other; the message is
+        one plain line.
     """
     path = Path(path)
     return plan_from_bytes(read_bytes(path, PLAN_FILE, path.name), path.name)
 
 
 def plan_from_bytes(data: bytes, name: str) -> ClassPlan:
-    """Read a class plan from the content of a file; `name` tells its kind and shows in errors.
+    """Read a class plan from the content of a file.
+
+    Parameters
+    ----------
+    data : bytes
+    name : str
+        Its suffix tells the format; messages show it.
 
     Raises
     ------
@@ -83,14 +92,14 @@ def parse_plan(given: str | bytes, name: str) -> ClassPlan:
 
 
 def suggest_movement(word: str, known_ids: Iterable[str]) -> str | None:
-    """The known movement id most like `word`, or None when nothing is."""
+    """The known movement id most like `word`, or None when none is similar."""
     known = list(known_ids)
     guess = movement_id(word)
     return nearest(guess, known) or nearest(guess.removesuffix("s"), known)
 
 
 def movement_id(word: str) -> str:
-    """A movement as written by hand -> its id: ``Hip hinge`` -> ``hip-hinge``."""
+    """The id of a movement as written by hand: ``Hip hinge`` -> ``hip-hinge``."""
     return re.sub(r"[\s_-]+", "-", word.strip().lower())
 
 
@@ -114,7 +123,7 @@ def _plan(located: Located, name: str) -> ClassPlan:
 
 
 def _tidy(exercise: Any) -> None:
-    """Bring hand-written words of a block or station to the form the model knows, in place."""
+    """Normalise, in place, the hand-written words of a block or station for the model."""
     if not isinstance(exercise, dict):
         return
     for key in ("movement", "recovery_movement", "kind", "sides"):

@@ -20,8 +20,8 @@ PlannedKind = Literal["work", "recovery", "warm-up", "cool-down", "break"]
 class PlannedPeriod(Frozen):
     """One stretch of the unrolled plan.
 
-    The labels follow from the other fields; they are written for readers of the JSON and not
-    read back.
+    The labels follow from the other fields; they are written to the JSON for its readers and
+    ignored when it is read again.
     """
 
     index: int
@@ -56,23 +56,23 @@ class PlannedPeriod(Frozen):
         """Whether this is one of several rounds."""
         return self.round is not None and self.rounds is not None and self.rounds > 1
 
-    @computed_field(description="block, station, round, side; what it is where it is no work")  # type: ignore[prop-decorator]
+    @computed_field(description="block, station, round, side; and the kind where it is not work")  # type: ignore[prop-decorator]
     @property
     def label(self) -> str:
         """The whole name: ``Circuit: push-up, round 1``."""
         return ", ".join([self._name, *self._turn])
 
-    @computed_field(description="the label where the block's name stands above already")  # type: ignore[prop-decorator]
+    @computed_field(description="the label below a heading with the block's name")  # type: ignore[prop-decorator]
     @property
     def label_in_block(self) -> str:
-        """The name under the block's own: ``push-up, round 1``."""
+        """The name below a heading with the block's name: ``push-up, round 1``."""
         station = () if self.station is None else (self.station,)
         return ", ".join([*station, *self._turn]) or self.block
 
-    @computed_field(description="the label where there is room for a word or two")  # type: ignore[prop-decorator]
+    @computed_field(description="the label where there is room for one or two words only")  # type: ignore[prop-decorator]
     @property
     def short_label(self) -> str:
-        """The name in a word or two: ``push-up 1 L``."""
+        """The name in one or two words: ``push-up 1 L``."""
         if self.kind == "recovery":
             return "rest"
         parts = [self.block if self.station is None else self.station]
@@ -88,7 +88,7 @@ class PlannedPeriod(Frozen):
 
     @property
     def _turn(self) -> list[str]:
-        """What tells the period from others of its name."""
+        """What distinguishes the period from others with the same name."""
         parts = []
         if self.in_rounds:
             parts.append(f"round {self.round}")
@@ -115,7 +115,7 @@ class Timeline(Frozen):
 
 
 def unroll(plan: ClassPlan) -> Timeline:
-    """Turn blocks and rounds into planned periods with clock times from 0."""
+    """Turn blocks and rounds into planned periods with times from 0 s, without gaps."""
     rows: list[dict[str, Any]] = []
     for block_index, block in enumerate(plan.blocks):
         head = {"block": block.name, "block_index": block_index}
@@ -167,8 +167,10 @@ def unroll(plan: ClassPlan) -> Timeline:
 
 
 def _recoveries_joined(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """A recovery that follows a recovery of the same movement is one longer recovery: nobody can
-    see where the one ends, and the class does not need to know."""
+    """Join recoveries of the same movement that follow each other.
+
+    The change from one to the next cannot be seen, and the class does not need to know it.
+    """
     out: list[dict[str, Any]] = []
     for row in rows:
         before = out[-1] if out else None
@@ -186,8 +188,8 @@ def _recoveries_joined(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
 def _exercise_rows(
     exercise: Exercise, head: dict[str, Any], r: int, *, with_recovery: bool
 ) -> list[dict[str, Any]]:
-    """Work (once, or once a side) and the recovery after it."""
-    assert exercise.work is not None  # the model's own check
+    """Work (once, or once per side) and the recovery after it."""
+    assert exercise.work is not None  # checked by the model
     work_s = _of_round(exercise.work, r)
     rows: list[dict[str, Any]] = []
     for side in ("left", "right") if exercise.sides == "each" else (None,):
@@ -204,7 +206,7 @@ def _exercise_rows(
 
 
 def _asked(exercise: Exercise, r: int, side: str | None = None) -> dict[str, Any]:
-    """Repetitions and cadence asked in round `r` (0-based)."""
+    """Planned repetitions and cadence of round `r`, counted from 0."""
     asked: dict[str, Any] = {}
     if exercise.reps is not None:
         reps = _of_round(exercise.reps, r)

@@ -10,28 +10,28 @@ from annotate.text import amount, one_line
 
 
 def differences(first: Review, second: Review) -> list[str]:
-    """Everything that was not the same when two reviews were made, a sentence each.
+    """Everything that differed when two reviews were made, one sentence per difference.
 
-    Empty when nothing differs, the time of making apart. Where the results differ although all
-    that is known was the same, the last sentence says so.
+    Empty when nothing differs except when they were made. Where the results differ although
+    everything recorded is the same, the only sentence says so.
     """
     found = list(_causes(first, second))
     if not found and _result(first) != _result(second):
-        found.append("The results differ, but nothing that is written down explains it.")
+        found.append("The results differ, but nothing recorded in the reviews explains it.")
     return found
 
 
 def _causes(first: Review, second: Review) -> Iterator[str]:
     if first.clip.sha256 != second.clip.sha256:
         yield (
-            f"They are reviews of two clips: {one_line(first.clip.name)} and "
+            f"They are reviews of different clips: {one_line(first.clip.name)} and "
             f"{one_line(second.clip.name)}."
         )
     a, b = first.provenance, second.provenance
     if a is None or b is None:
         if a is not b:
             which = "first" if a is None else "second"
-            yield f"The {which} was made by a version that does not say how it works."
+            yield f"The {which} was made by an older version, which does not record its settings."
     else:
         yield from _makers(a, b)
     yield from _plans(first, second)
@@ -53,11 +53,11 @@ def _makers(a: Provenance, b: Provenance) -> Iterator[str]:
         yield from _pictures(a.pictures, b.pictures)
     elif a.pictures is not b.pictures:
         which = "first" if a.pictures is None else "second"
-        yield f"How the body was found is not known for the {which}."
+        yield f"How the body was found is not recorded for the {which}."
     if a.track_version != b.track_version:
-        yield "What is kept of the pictures has changed between them."
+        yield "The data kept from the pictures changed between them."
     if a.catalogue != b.catalogue:
-        yield "The catalogue of movements was changed between them."
+        yield "The catalogue of movements changed between them."
     if (a.captions is None) != (b.captions is None):
         yield f"Captions were given for the {'second' if a.captions is None else 'first'} only."
     elif a.captions != b.captions:
@@ -75,16 +75,16 @@ def _pictures(a: PictureSettings, b: PictureSettings) -> Iterator[str]:
         yield f"The first model was run by {a.runtime}, the second by {b.runtime}."
     if a.sample_rate_hz != b.sample_rate_hz:
         yield (
-            f"About {a.sample_rate_hz:g} pictures a second were looked at for the first, "
+            f"About {a.sample_rate_hz:g} pictures per second were used for the first, "
             f"{b.sample_rate_hz:g} for the second."
         )
     if a.max_side_px != b.max_side_px:
         yield (
-            f"The pictures were looked at {a.max_side_px} pixels large for the first, "
-            f"{b.max_side_px} for the second."
+            f"The pictures were scaled to {a.max_side_px} pixels on the longer side for the "
+            f"first, to {b.max_side_px} for the second."
         )
     if a.look_version != b.look_version:
-        yield "Pictures were made ready, or people followed, in another way."
+        yield "The pictures were prepared, or the person followed, in a different way."
 
 
 def _plans(first: Review, second: Review) -> Iterator[str]:
@@ -92,10 +92,11 @@ def _plans(first: Review, second: Review) -> Iterator[str]:
     if a == b:
         return
     if a is None or b is None:
-        yield f"The {'second' if a is None else 'first'} only was held against a plan."
+        yield f"The {'second' if a is None else 'first'} only was compared with a plan."
     elif a.title != b.title:
         yield (
-            f'They were held against two plans: "{one_line(a.title)}" and "{one_line(b.title)}".'
+            f'They were compared with different plans: "{one_line(a.title)}" and '
+            f'"{one_line(b.title)}".'
         )
     else:
         yield f'The plan "{one_line(a.title)}" was changed between them.'
@@ -106,6 +107,6 @@ def _corrections(review: Review) -> str:
 
 
 def _result(review: Review) -> Review:
-    """A review without how it was made, and without what its folder decides: names and stills."""
+    """A review without its provenance, and without what depends on its folder: name and stills."""
     clip = review.clip.model_copy(update={"name": ""})
     return review.model_copy(update={"provenance": None, "clip": clip, "stills": ()})

@@ -1,7 +1,7 @@
-"""Review: everything a rehearsal showed, as one value. What ``review.json`` holds.
+"""Review: everything a rehearsal showed, as one value; the content of ``review.json``.
 
-Field names are fixed by ``"schema": 1``; more may be added, none renamed. Times are seconds
-from the first presented frame. A field that could not be judged is null, never a guess.
+Field names are fixed by ``"schema": 1``: fields may be added, never renamed. Times are in seconds
+from the first presented frame. What could not be judged is null, never a guess.
 """
 
 from __future__ import annotations
@@ -106,7 +106,7 @@ class Rep(Frozen):
 
 
 class RepSpan(Frozen):
-    """From when to when a repetition lasted."""
+    """Start and end of a repetition."""
 
     start_s: float
     end_s: float
@@ -136,7 +136,7 @@ class Period(Frozen):
     movement: str | None = Field(description="an id of the catalogue, or null when unknown")
     movement_confidence: float = Field(ge=0, le=1)
     may_be: tuple[str, ...] = Field(
-        default=(), description="movements it may be, where none is named surely"
+        default=(), description="movements it may be, where no name is sure enough"
     )
     unseen_s: float = Field(
         default=0.0, ge=0, description="time within it in which nobody was in the picture"
@@ -162,7 +162,7 @@ class Period(Frozen):
 
 
 class Comparison(Frozen):
-    """One planned period against what was delivered, or a period nobody planned."""
+    """One planned period compared with what was delivered, or a period that was not planned."""
 
     planned: PlannedPeriod | None
     delivered: int | None = Field(description="index into periods")
@@ -192,7 +192,9 @@ class BlockTotals(Frozen):
     delivered_work_to_recovery: float | None
     planned_reps: int | None
     delivered_reps: int
-    left: int | None = Field(description="repetitions of the left side, where sides were told")
+    left: int | None = Field(
+        description="repetitions of the left side; null where sides are not known"
+    )
     right: int | None
     cadence_per_min: float | None = Field(description="mean over the delivered rounds")
 
@@ -213,7 +215,7 @@ class Totals(Frozen):
 
 
 class SheetRow(Frozen):
-    """One row of the coach's sheet: a round, a block, what nobody planned, or the class."""
+    """One row of the coach's sheet: a round, a block, an unplanned period, or the class."""
 
     row: Literal["round", "block", "added", "class"]
     name: str
@@ -232,7 +234,7 @@ class SheetRow(Frozen):
 
 
 class Note(Frozen):
-    """A remark somebody typed at a time of the clip."""
+    """A typed remark at a time of the clip."""
 
     at_s: float
     tag: str
@@ -252,14 +254,15 @@ class Drift(Frozen):
 
 
 class Still(Frozen):
-    """A picture to look at, drawn into the review's folder beside ``review.json``."""
+    """A picture to look at, stored in the review's folder beside ``review.json``."""
 
-    file: str = Field(description="in the folder stills")
+    file: str = Field(description="file name within the folder stills")
     period: int = Field(description="index into periods")
     repetition: int = Field(description="index into the period's repetitions")
     at_s: float
     beside_repetition: int | None = Field(
-        default=None, description="shown beside it: the repetition most like the first ones"
+        default=None,
+        description="index of the repetition shown beside it, the one most like the first ones",
     )
     beside_s: float | None = None
     text: str
@@ -276,7 +279,7 @@ class Cue(Frozen):
 
 
 class Notice(Frozen):
-    """Something the reader must know: about the footage, or a finding worth a look."""
+    """Something the reader should know: about the footage, or a finding worth a look."""
 
     level: Literal["info", "look", "warning"]
     code: str
@@ -285,12 +288,12 @@ class Notice(Frozen):
     text: str
     origin: Literal["footage", "finding"] = Field(
         default="finding",
-        description="footage: about the clip itself, whatever the plan; finding: what came of it",
+        description="footage: about the clip itself, independent of the plan; finding: a result",
     )
 
 
 class Review(Frozen):
-    """The whole result. Serialise with :meth:`to_json`."""
+    """The whole result; serialise it with :meth:`to_json`."""
 
     schema_: Literal[1] = Field(default=1, alias="schema")
     clip: Clip
@@ -312,7 +315,7 @@ class Review(Frozen):
     changes_on_beat: tuple[ChangeOnBeat, ...] = ()
     notices: tuple[Notice, ...] = ()
     provenance: Provenance | None = Field(
-        default=None, description="what made this review; null where an older version did"
+        default=None, description="how this review was made; null in reviews of older versions"
     )
 
     def to_json(self) -> str:

@@ -1,4 +1,4 @@
-"""What a review says of the clip's music, and of the movement against it."""
+"""What a review says about the clip's music, and about the movement against its beat."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class Music(Frozen):
     end_s: float
     beats_per_min: float
     first_beat_s: float
-    sure: bool = Field(description="whether the beat stands out enough to judge by it")
+    sure: bool = Field(description="whether the beat is clear enough to judge by it")
     accent_every: int = Field(description="beats from accent to accent: 8, 4, or 1 for unknown")
     accent_beat: int = Field(description="beats from the first beat to the first accent")
 
@@ -28,7 +28,7 @@ class OnBeat(Frozen):
     beats_per_rep: float
     tempo: Literal["half", "double"] | None = Field(description="against the planned cadence")
     gained_beats: float | None = Field(
-        description="over the period; positive is ahead; null when not in step at all"
+        description="over the period; positive is ahead; null when not on the beat at all"
     )
     text: str
 

@@ -1,8 +1,8 @@
-"""Reviews written by earlier versions, brought to today's form when they are read.
+"""Reviews written by earlier versions, converted to the current form when they are read.
 
-Before ``station`` was a field of its own, ``block`` read "block: station" for the stations of a
-circuit. Which part is whose can be told where a block has several of them, for they share the
-block's part.
+Before ``station`` was a field of its own, ``block`` was "block: station" for the stations of a
+circuit. The two parts can be told apart where a block has several stations: they share the name of
+the block.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ _BETWEEN = ": "
 def up_to_date(values: dict[str, Any]) -> dict[str, Any]:
     """The values of a ``review.json`` with stations in their own field.
 
-    Whatever is no review comes back as it is: checking it says what is wrong.
+    Data that is not a review comes back unchanged: the check of the model says what is wrong.
     """
     try:
         if any("station" in period for period in _planned(values)):

@@ -1,6 +1,7 @@
-"""What made a review: version, landmark model, settings, and when.
+"""How a review was made: version, landmark model, settings, and when.
 
-It goes into ``review.json``, so that two reviews of one clip that differ can be explained; see
+It is part of ``review.json``, so that differences between two reviews of one clip can be
+explained; see
 :mod:`annotate.review.differences`.
 """
 
@@ -26,25 +27,27 @@ class PictureSettings(Frozen):
         description="the first twelve hex digits of the hash (SHA-256) of its content"
     )
     runtime: str = Field(description="library and version that ran it")
-    sample_rate_hz: float = Field(description="about how many pictures a second were looked at")
-    max_side_px: int = Field(description="longer side of the pictures as they were looked at")
-    look_version: int = Field(description="how pictures were made ready and people followed")
+    sample_rate_hz: float = Field(description="about how many pictures per second were used")
+    max_side_px: int = Field(description="longer side that the pictures were scaled to, at most")
+    look_version: int = Field(
+        description="version of how pictures are prepared and people followed"
+    )
 
 
 class Provenance(Frozen):
-    """What made a review, besides clip, plan and corrections."""
+    """How a review was made, apart from clip, plan and corrections."""
 
     takeproof: str = Field(description='version of takeproof, or "unknown"')
     made: AwareDatetime | None = Field(
-        description="when the clip was seen and heard; null for a track without a clip"
+        description="when the clip was analysed; null for a track without a clip"
     )
     edited: AwareDatetime | None = Field(
         description="when corrections by hand were last applied; null without corrections"
     )
     pictures: PictureSettings | None = Field(
-        description="null for joints of another source, and where it was not written down"
+        description="null for joints of another source, and where it was not recorded"
     )
-    track_version: int = Field(description="what the columns of the track mean")
+    track_version: int = Field(description="version of the meaning of the track's columns")
     catalogue: str = Field(
         description="the first twelve hex digits of the hash of the catalogue of movements"
     )
@@ -65,16 +68,16 @@ def provenance_of(
     captions: str | None = None,
     cue_languages: tuple[str, ...] = (),
 ) -> Provenance:
-    """What makes a review of a track, here and now.
+    """Provenance of a review that is made of a track now.
 
     Parameters
     ----------
     track : PoseTrack
-        It knows how the body was found in the pictures.
+        It records how the body was found in the pictures.
     made, edited : datetime or None
-        When the clip was seen and heard, and when corrections were applied, see :func:`utc_now`.
+        When the clip was analysed, and when corrections were applied, see :func:`utc_now`.
     captions : str or None
-        Identity of what was said, see :func:`annotate.cues.captions.words_id`.
+        Hash of what was said, see :func:`annotate.cues.captions.words_id`.
     cue_languages : tuple of str
         Languages that cues are looked for in.
     """
@@ -102,7 +105,7 @@ def _pictures(how: Extraction) -> PictureSettings:
 
 
 def takeproof_version() -> str:
-    """The version of the installed package; "unknown" when it runs from a folder instead."""
+    """The version of the installed package; "unknown" when it runs from a source folder."""
     try:
         return version("takeproof")
     except PackageNotFoundError:

@@ -1,8 +1,8 @@
 """Questions asked of a review, each answered in one place.
 
 Which row of the comparison a period belongs to, what it is called, which repetitions are flagged,
-what the plan asked. They take the periods and the comparison, so that they can be asked while a
-review is still being put together.
+what the plan asks for. They take the periods and the comparison, not the review, so that they can
+be used while a review is being made.
 """
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ from annotate.review.model import Comparison, Period, Rep, Review
 
 
 def rows_by_delivered(comparison: Iterable[Comparison]) -> dict[int, Comparison]:
-    """Rows by the index of the delivered period; what was left out has none."""
+    """Rows by the index of the delivered period; a skipped period has no entry."""
     return {row.delivered: row for row in comparison if row.delivered is not None}
 
 
 def rows_by_planned(comparison: Iterable[Comparison]) -> dict[int, Comparison]:
-    """Rows by the index of the planned period; what was added has none."""
+    """Rows by the index of the planned period; an added period has no entry."""
     return {row.planned.index: row for row in comparison if row.planned is not None}
 
 
@@ -34,7 +34,7 @@ def rows_by_block(comparison: Iterable[Comparison]) -> dict[int, list[Comparison
 
 
 def rows_through_block(comparison: Sequence[Comparison], block_index: int) -> list[Comparison]:
-    """Rows from the first to the last of a block; what was added in between is among them."""
+    """Rows from the first to the last of a block, including periods added in between."""
     at = [
         i
         for i, row in enumerate(comparison)
@@ -46,7 +46,7 @@ def rows_through_block(comparison: Sequence[Comparison], block_index: int) -> li
 def rows_by_round(comparison: Iterable[Comparison]) -> dict[tuple[int, int], list[Comparison]]:
     """Planned rows by ``(block_index, round)``, in the plan's order; rows outside rounds left out.
 
-    A round of a circuit has all its stations.
+    A round of a circuit includes all its stations.
     """
     rounds: dict[tuple[int, int], list[Comparison]] = {}
     for row in comparison:
@@ -56,18 +56,18 @@ def rows_by_round(comparison: Iterable[Comparison]) -> dict[tuple[int, int], lis
 
 
 def delivered_as(row: Comparison | None, periods: Sequence[Period]) -> Period | None:
-    """What a row was delivered as; None where it was left out, or there is no row."""
+    """The delivered period of a row; None where it was skipped, or there is no row."""
     return None if row is None or row.delivered is None else periods[row.delivered]
 
 
 def label_of(period: Period, row: Comparison | None) -> str:
-    """What a delivered period is called: as planned, else by what was done.
+    """What a delivered period is called: its planned name, else the movement or the kind.
 
     Parameters
     ----------
     period : Period
     row : Comparison or None
-        The period's own, from :func:`rows_by_delivered`.
+        The row of this period, from :func:`rows_by_delivered`.
     """
     if row is not None and row.planned is not None and row.planned.label:
         return row.planned.label
@@ -86,14 +86,14 @@ def round_name(period: PlannedPeriod) -> str:
 
 
 def planned_cadence_per_min(period: PlannedPeriod) -> float | None:
-    """Cadence asked for, or the one that the repetitions asked for come to; None without either."""
+    """Planned cadence, else planned repetitions over planned time; None without either."""
     if period.cadence_per_min is not None:
         return period.cadence_per_min
     return 60.0 * period.reps / period.duration_s if period.reps else None
 
 
 def is_rounder(rep: Rep) -> bool:
-    """Whether a repetition is flagged: its back line rounder than in those it is compared with."""
+    """Whether a repetition is flagged: its back line is rounder than in the baseline."""
     return rep.back.assessable and rep.back.rounded
 
 
@@ -112,5 +112,5 @@ def sets_by_movement(periods: Iterable[Period]) -> dict[str, list[Period]]:
 
 
 def draft_title(review: Review) -> str:
-    """Title of a plan that is drafted from a take."""
+    """Title of a plan that is drafted from a review."""
     return review.plan.title if review.plan else f"Draft from {review.clip.name}"

@@ -1,4 +1,4 @@
-"""Read a ``review.json`` again."""
+"""Read a ``review.json`` back into a review."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from annotate.review.older import up_to_date
 from annotate.review.queries import labelled
 
 _GIVE = "give the review.json of a review"
-# Three hours of the fastest movement of the catalogue come to about 40 MB.
+# Bytes. Three hours of the fastest movement of the catalogue take about 40 MB.
 REVIEW_FILE = FileKind(
     ExportError,
     noun="review",
@@ -27,7 +27,7 @@ REVIEW_FILE = FileKind(
 
 
 def read_review(path: Path) -> Review:
-    """The review in a file, also one that an earlier version wrote.
+    """The review in a file, including files that earlier versions wrote.
 
     Raises
     ------
@@ -37,7 +37,7 @@ def read_review(path: Path) -> Review:
     name = str(path)
     text = read_text(path, REVIEW_FILE)
     try:
-        # Not Python's own reader: that gives up on deep nesting and long numbers with other errors.
+        # Not Python's own reader: it fails with other errors on deep nesting and long numbers.
         values = from_json(text)
     except ValueError as error:
         line = re.search(r"line (\d+)", str(error))

@@ -1,4 +1,4 @@
-"""A review as pandas tables: one row a repetition, or one row a round."""
+"""A review as pandas tables: one row per repetition, or one row per round."""
 
 from __future__ import annotations
 
@@ -19,10 +19,11 @@ def repetition_table(review: Review) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        One row a repetition, in order of time. Times in seconds, angles in degrees; `depth` in
-        degrees or trunk lengths, as the movement has it. Missing where it could not be judged;
-        `back_reason` then says why. `repetition` counts from 1 within its period; `period` is the
-        period's index. Watched points follow as columns named after them.
+        One row per repetition, in time order. Times in seconds, angles in degrees; `depth` in
+        degrees or trunk lengths, depending on the movement. A value is missing where it could not
+        be judged; for the back, `back_reason` says why. `repetition` counts from 1 within its
+        period; `period` is the period's index. Each watched point is a further column, named after
+        the point.
     """
     rows = []
     for period in review.periods:
@@ -58,7 +59,7 @@ def round_table(review: Review) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        One row a round, a block, what nobody planned, and the class; see
+        One row for each round, block and unplanned period, and one for the class; see
         :class:`annotate.review.model.SheetRow` for the columns. Empty without a plan.
     """
     rows = [row.model_dump() for row in review.sheet]

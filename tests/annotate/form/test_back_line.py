@@ -132,7 +132,7 @@ def test_repetitions_bent_quite_differently_are_not_compared():
     assert all(b.assessable for b in backs[:4])
     # Where the deepest part of a repetition was never reached before, there is no like of it.
     assert {b.reason for b in backs[4:]} == {
-        "bent otherwise than in the first repetitions, nothing to compare with"
+        "bent differently from the first repetitions: nothing to compare with"
     }
 
 
@@ -168,7 +168,7 @@ def test_a_crouch_with_thighs_against_the_trunk_is_not_judged():
 
     crouched = stick.track(CLIP_S, stance, yaw_deg=90, noise_m=0.003)
     backs = judged(replace(crouched, outline=film.outline))
-    assert {b.reason for b in backs} == {"crouched so low that seat and thighs shape the outline"}
+    assert {b.reason for b in backs} == {"crouched too low: seat and thighs shape the outline"}
 
 
 def test_repetitions_late_in_a_set_are_nobodys_first():

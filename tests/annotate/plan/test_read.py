@@ -161,9 +161,12 @@ class TestTables:
         [
             ("", "is empty"),
             ("name,movement\n", "no rows"),
-            ("Squat,squat,30\n", 'line 1: the first line should name the columns, "name" among'),
+            (
+                "Squat,squat,30\n",
+                'line 1: the first line should hold the column names, including "name":',
+            ),
             ("name,wrok\nSquat,30\n", 'line 1: unknown column "wrok"; did you mean "work"?'),
-            ("name,name\nSquat,x\n", 'column "name" is there twice'),
+            ("name,name\nSquat,x\n", 'column "name" appears twice'),
             ("name,work\nSquat,20,30\n", "line 2: more values than columns"),
             ("name,work\n\nSquat,x\n", 'line 3, block "Squat": "work" is "x"'),
             ("name,work,left\nSquat,30,8\n", '"left" and "right" go together'),

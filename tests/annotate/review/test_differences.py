@@ -79,33 +79,35 @@ CAUSES = [
     ),
     (
         with_pictures(sample_rate_hz=7.5),
-        "About 15 pictures a second were looked at for the first, 7.5 for the second.",
-        "About 7.5 pictures a second were looked at for the first, 15 for the second.",
+        "About 15 pictures per second were used for the first, 7.5 for the second.",
+        "About 7.5 pictures per second were used for the first, 15 for the second.",
     ),
     (
         with_pictures(max_side_px=960),
-        "The pictures were looked at 640 pixels large for the first, 960 for the second.",
-        "The pictures were looked at 960 pixels large for the first, 640 for the second.",
+        "The pictures were scaled to 640 pixels on the longer side for the "
+        "first, to 960 for the second.",
+        "The pictures were scaled to 960 pixels on the longer side for the "
+        "first, to 640 for the second.",
     ),
     (
         with_pictures(look_version=3),
-        "Pictures were made ready, or people followed, in another way.",
-        "Pictures were made ready, or people followed, in another way.",
+        "The pictures were prepared, or the person followed, in a different way.",
+        "The pictures were prepared, or the person followed, in a different way.",
     ),
     (
         with_provenance(pictures=None),
-        "How the body was found is not known for the second.",
-        "How the body was found is not known for the first.",
+        "How the body was found is not recorded for the second.",
+        "How the body was found is not recorded for the first.",
     ),
     (
         with_provenance(track_version=2),
-        "What is kept of the pictures has changed between them.",
-        "What is kept of the pictures has changed between them.",
+        "The data kept from the pictures changed between them.",
+        "The data kept from the pictures changed between them.",
     ),
     (
         with_provenance(catalogue="bbbbbbbbbbbb"),
-        "The catalogue of movements was changed between them.",
-        "The catalogue of movements was changed between them.",
+        "The catalogue of movements changed between them.",
+        "The catalogue of movements changed between them.",
     ),
     (
         with_provenance(captions="cccccccccccc", cue_languages=("en",)),
@@ -114,13 +116,13 @@ CAUSES = [
     ),
     (
         changed(provenance=None),
-        "The second was made by a version that does not say how it works.",
-        "The first was made by a version that does not say how it works.",
+        "The second was made by an older version, which does not record its settings.",
+        "The first was made by an older version, which does not record its settings.",
     ),
     (
         changed(plan=None),
-        "The first only was held against a plan.",
-        "The second only was held against a plan.",
+        "The first only was compared with a plan.",
+        "The second only was compared with a plan.",
     ),
     (
         changed(plan=LONGER),
@@ -129,8 +131,8 @@ CAUSES = [
     ),
     (
         changed(plan=OTHER),
-        'They were held against two plans: "Pier" and "Quay".',
-        'They were held against two plans: "Quay" and "Pier".',
+        'They were compared with different plans: "Pier" and "Quay".',
+        'They were compared with different plans: "Quay" and "Pier".',
     ),
     (
         changed(edits=({"do": "split", "at_s": 3.0},)),
@@ -144,13 +146,13 @@ CAUSES = [
     ),
     (
         changed(clip=FIRST.clip.model_copy(update={"name": "b.mp4", "sha256": "1" * 64})),
-        "They are reviews of two clips: take: 1 & 2.mp4 and b.mp4.",
-        "They are reviews of two clips: b.mp4 and take: 1 & 2.mp4.",
+        "They are reviews of different clips: take: 1 & 2.mp4 and b.mp4.",
+        "They are reviews of different clips: b.mp4 and take: 1 & 2.mp4.",
     ),
     (
         changed(periods=(period(0, "work", 0, 29, "squat"),)),
-        "The results differ, but nothing that is written down explains it.",
-        "The results differ, but nothing that is written down explains it.",
+        "The results differ, but nothing recorded in the reviews explains it.",
+        "The results differ, but nothing recorded in the reviews explains it.",
     ),
 ]
 

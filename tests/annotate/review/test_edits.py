@@ -80,15 +80,15 @@ def test_what_a_hand_has_set_is_marked():
     ("edit", "words"),
     [
         ({"do": "move", "at_s": 80, "to_s": 81}, "no boundary within 3 s"),
-        ({"do": "move", "at_s": 20, "to_s": 40}, "between 0.5 and 31.5 s is possible"),
+        ({"do": "move", "at_s": 20, "to_s": 40}, "give a time between 0.5 and 31.5 s"),
         ({"do": "split", "at_s": 20.2}, "too close"),
         ({"do": "split", "at_s": 99}, "no period runs then"),
-        ({"do": "merge", "at_s": 0}, "nothing to join"),
+        ({"do": "merge", "at_s": 0}, "no two periods to join"),
         ({"do": "relabel", "at_s": 5}, "give kind, movement or both"),
-        ({"do": "count", "at_s": 5, "reps": 7, "left": 1, "right": 2}, "do not make 7"),
+        ({"do": "count", "at_s": 5, "reps": 7, "left": 1, "right": 2}, "do not add up to 7"),
         ({"do": "jump", "at_s": 5}, "do: should be move, split"),
         ({"do": "split"}, '"at_s" is missing'),
-        ({"do": "split", "at_s": 5, "too": 1}, '"too" is not known here'),
+        ({"do": "split", "at_s": 5, "too": 1}, '"too" is not a key of this correction'),
     ],
 )
 def test_a_wrong_correction_is_one_clear_line(edit, words):

@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from annotate.plan.model import Block, ClassPlan, SideReps
+from annotate.plan.model import ClassPlan, SideReps
 from annotate.plan.unroll import PlannedPeriod, Timeline, unroll
 from annotate.review.model import Comparison, Review
 from clips.motions import MOVEMENTS
 from clips.session import LEAD_S, TAIL_S, Period
+from tests.annotate.reviews import block
 
 WORK = ("squat", "hip-hinge", "knee-lift", "jumping-jack", "hamstring-curl", "side-lunge",
         "reverse-lunge", "lateral-leap")  # fmt: skip
@@ -58,7 +59,7 @@ Maker = Callable[[list[Delivered], Timeline, np.random.Generator], Seeded | None
 
 def random_plan(rng: np.random.Generator) -> ClassPlan:
     """Warm-up, two or three exercises of two or three rounds, cool-down."""
-    blocks = [Block(name="Warm-up", kind="warm-up", movement="march", duration=20)]
+    blocks = [block(name="Warm-up", kind="warm-up", movement="march", duration=20)]
     chosen = rng.choice(len(WORK), size=int(rng.integers(2, 4)), replace=False)
     for k in chosen:
         movement = WORK[k]
@@ -68,7 +69,7 @@ def random_plan(rng: np.random.Generator) -> ClassPlan:
             count -= count % 2
         sided = MOVEMENTS[movement].alternating
         blocks.append(
-            Block(
+            block(
                 name=movement.capitalize(),
                 movement=movement,
                 rounds=int(rng.integers(2, 4)),
@@ -78,7 +79,7 @@ def random_plan(rng: np.random.Generator) -> ClassPlan:
                 reps=SideReps(left=count // 2, right=count // 2) if sided else count,
             )
         )
-    blocks.append(Block(name="Cool-down", kind="cool-down", movement="reach", duration=20))
+    blocks.append(block(name="Cool-down", kind="cool-down", movement="reach", duration=20))
     return ClassPlan(title="Seeded class", blocks=tuple(blocks))
 
 
@@ -119,7 +120,9 @@ def _stretched(d: Delivered, change_s: float) -> Delivered:
     return replace(d, period=replace(d.period, duration_s=length, reps=reps))
 
 
-def round_skipped(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def round_skipped(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """A work period and its recovery are left out."""
     i = _pick(delivered, rng, "work")
     if i is None or i + 1 >= len(delivered):
@@ -129,7 +132,9 @@ def round_skipped(delivered: list[Delivered], timeline: Timeline, rng: np.random
     return rest, Departure("round skipped", dict.fromkeys(gone, frozenset({"skipped"})))
 
 
-def extra_round(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def extra_round(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """A round more than planned, of an exercise that is done in full.
 
     Where its last rounds are cut off, one more is the next of the planned ones.
@@ -145,27 +150,42 @@ def extra_round(delivered: list[Delivered], timeline: Timeline, rng: np.random.G
     return delivered[: i + 2] + extra + delivered[i + 2 :], Departure("extra round", {}, added=2)
 
 
-def work_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def work_short(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Work stopped 4-8 s early."""
     return _longer(delivered, rng, "work", -rng.uniform(4, 8), "work short", "short")
 
 
-def work_long(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def work_long(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Work went on 4-8 s."""
     return _longer(delivered, rng, "work", rng.uniform(4, 8), "work long", "long")
 
 
-def recovery_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def recovery_short(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Recovery cut by 4-6 s."""
     return _longer(delivered, rng, "recovery", -rng.uniform(4, 6), "recovery short", "short")
 
 
-def recovery_long(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def recovery_long(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Recovery 4-8 s too long."""
     return _longer(delivered, rng, "recovery", rng.uniform(4, 8), "recovery long", "long")
 
 
-def _longer(delivered, rng, kind, change_s, name, status):
+def _longer(
+    delivered: list[Delivered],
+    rng: np.random.Generator,
+    kind: str,
+    change_s: float,
+    name: str,
+    status: str,
+) -> Seeded | None:
     i = _pick(delivered, rng, kind)
     if i is None:
         return None
@@ -175,7 +195,9 @@ def _longer(delivered, rng, kind, change_s, name, status):
     return changed, Departure(name, {planned.index: frozenset({status})})
 
 
-def reps_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def reps_short(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Fewer repetitions in the same time, both sides alike where there are sides.
 
     Not of an exercise with a round too many: that one could as well be the short one.
@@ -193,7 +215,9 @@ def reps_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Ge
     return changed, Departure("reps short", {delivered[i].planned.index: frozenset({"partial"})})
 
 
-def one_side(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def one_side(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """All repetitions on one side."""
     i = _pick(delivered, rng, "work", alternating=True)
     if i is None or delivered[i].period.movement == "lateral-leap":
@@ -206,7 +230,9 @@ def one_side(delivered: list[Delivered], timeline: Timeline, rng: np.random.Gene
     return changed, Departure("one side only", {delivered[i].planned.index: told})
 
 
-def other_movement(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def other_movement(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Another exercise than planned, same length."""
     i = _pick(delivered, rng, "work")
     if i is None:
@@ -219,7 +245,9 @@ def other_movement(delivered: list[Delivered], timeline: Timeline, rng: np.rando
     return changed, Departure("other movement", {planned.index: frozenset({"swapped"})})
 
 
-def water_break(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def water_break(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """An unplanned stop."""
     i = _pick(delivered, rng, "recovery")
     if i is None:
@@ -228,13 +256,17 @@ def water_break(delivered: list[Delivered], timeline: Timeline, rng: np.random.G
     return delivered[: i + 1] + [stop] + delivered[i + 1 :], Departure("water break", {}, added=1)
 
 
-def late_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def late_start(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Standing about before the warm-up."""
     stop = Delivered(None, Period("still", "talk", float(rng.uniform(8, 20))))
     return [stop, *delivered], Departure("late start", {}, added=1)
 
 
-def cut_off(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def cut_off(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """The recording ends after a recovery; the rest is missing."""
     i = _pick(delivered, rng, "recovery")
     if i is None or i + 1 >= len(delivered):
@@ -243,7 +275,9 @@ def cut_off(delivered: list[Delivered], timeline: Timeline, rng: np.random.Gener
     return delivered[: i + 1], Departure("cut off", dict.fromkeys(gone, frozenset({"skipped"})))
 
 
-def exercises_swapped(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def exercises_swapped(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """The first two exercises exchange their places."""
     blocks = sorted({p.block_index for p in timeline.periods if p.kind == "work"})[:2]
     if len(blocks) < 2 or [d.planned for d in delivered] != list(timeline.periods):
@@ -258,7 +292,9 @@ def exercises_swapped(delivered: list[Delivered], timeline: Timeline, rng: np.ra
     return order, Departure("exercises exchanged", {}, one_of=work)
 
 
-def second_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def second_start(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """The warm-up is begun, broken off after a while, and begun again."""
     if delivered[0].planned is None:
         return None
@@ -268,7 +304,9 @@ def second_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.
     return extra + delivered, Departure("second start", {}, added=2)
 
 
-def out_of_frame(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def out_of_frame(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Out of the picture for the middle of a work period."""
     i = _pick(delivered, rng, "work")
     if i is None:

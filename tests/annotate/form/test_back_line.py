@@ -58,46 +58,46 @@ def judged(film: PoseTrack) -> list:
 
 
 @pytest.mark.parametrize("yaw", [90, 75, -90, -100])
-def test_a_back_that_rounds_late_is_seen_from_either_side(yaw):
+def test_a_back_that_rounds_late_is_seen_from_either_side(yaw: int) -> None:
     backs = judged(filmed([0, 0, 0, 0, 30, 30, 30], yaw=yaw))
     assert [b.rounded for b in backs] == [False] * 4 + [True] * 3
     assert [b.arc_change_deg for b in backs[4:]] == pytest.approx([30] * 3, abs=8)
 
 
-def test_a_flat_back_is_never_flagged():
+def test_a_flat_back_is_never_flagged() -> None:
     backs = judged(filmed([0] * 7))
     assert not any(b.rounded for b in backs)
     assert max(abs(b.arc_change_deg) for b in backs) < 5
 
 
-def test_a_back_that_is_always_rounded_is_this_persons_own_measure():
+def test_a_back_that_is_always_rounded_is_this_persons_own_measure() -> None:
     assert not any(b.rounded for b in judged(filmed([0] * 7, own_arc=25)))
 
 
-def test_one_single_rounder_repetition_is_no_finding():
+def test_one_single_rounder_repetition_is_no_finding() -> None:
     backs = judged(filmed([0, 0, 0, 0, 30, 0, 0]))
     assert not any(b.rounded for b in backs)
 
 
-def test_one_rounded_repetition_among_the_first_does_not_spoil_the_measure():
+def test_one_rounded_repetition_among_the_first_does_not_spoil_the_measure() -> None:
     backs = judged(filmed([0, 0, 30, 0, 0, 30, 30]))
     assert [b.rounded for b in backs] == [False] * 5 + [True] * 2
 
 
 @pytest.mark.parametrize("yaw", [0, 180, 40])
-def test_from_the_front_there_is_no_verdict_and_the_reason_says_what_to_do(yaw):
+def test_from_the_front_there_is_no_verdict_and_the_reason_says_what_to_do(yaw: int) -> None:
     backs = judged(filmed([0, 0, 0, 0, 40, 40, 40], yaw=yaw))
     assert not any(b.assessable for b in backs)
     assert all("turn side-on" in b.reason for b in backs)
 
 
-def test_without_an_outline_there_is_no_verdict():
+def test_without_an_outline_there_is_no_verdict() -> None:
     film = filmed([0] * 7)
     film = replace(film, outline=np.full_like(film.outline, np.nan))
     assert {b.reason for b in judged(film)} == {"the outline of the back could not be seen"}
 
 
-def test_too_few_repetitions_have_nothing_to_be_compared_with():
+def test_too_few_repetitions_have_nothing_to_be_compared_with() -> None:
     film = filmed([0] * 7)
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps[:2]
@@ -105,13 +105,13 @@ def test_too_few_repetitions_have_nothing_to_be_compared_with():
     assert {b.reason for b in backs} == {"too few earlier repetitions to compare with"}
 
 
-def test_a_change_carries_its_uncertainty_and_what_it_was_compared_with():
+def test_a_change_carries_its_uncertainty_and_what_it_was_compared_with() -> None:
     back = judged(filmed([0, 0, 0, 0, 30, 30, 30]))[5]
     assert back.uncertainty_deg >= 5
     assert back.compared_with == "own first repetitions"
 
 
-def test_a_movement_done_only_twice_is_compared_with_the_earliest_of_the_clip():
+def test_a_movement_done_only_twice_is_compared_with_the_earliest_of_the_clip() -> None:
     film = filmed([0, 0, 0, 0, 0, 30, 30])
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
@@ -120,7 +120,7 @@ def test_a_movement_done_only_twice_is_compared_with_the_earliest_of_the_clip():
     assert all(b.rounded for b in backs)
 
 
-def test_repetitions_bent_quite_differently_are_not_compared():
+def test_repetitions_bent_quite_differently_are_not_compared() -> None:
     film = filmed([0] * 7)
 
     def stance(t: float) -> stick.Stance:
@@ -137,7 +137,7 @@ def test_repetitions_bent_quite_differently_are_not_compared():
 
 
 @pytest.mark.parametrize("yaw", [90, -90, 75])
-def test_a_mirrored_film_keeps_its_backs(yaw):
+def test_a_mirrored_film_keeps_its_backs(yaw: int) -> None:
     film = filmed([0, 0, 0, 0, 30, 30, 30], yaw=yaw)
     signals = movement_signals(film, mirrored=True)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
@@ -145,7 +145,7 @@ def test_a_mirrored_film_keeps_its_backs(yaw):
     assert [b.rounded for b in backs] == [False] * 4 + [True] * 3
 
 
-def test_an_arm_laid_over_the_back_is_noticed():
+def test_an_arm_laid_over_the_back_is_noticed() -> None:
     film = filmed([0] * 7)
     dorsal = dorsal_side(film)
     assert not arm_over_back(film, dorsal)[film.times_s > 1].any()
@@ -159,7 +159,7 @@ def test_an_arm_laid_over_the_back_is_noticed():
     assert {b.reason for b in judged(covered)} == {"an arm covered the back"}
 
 
-def test_a_crouch_with_thighs_against_the_trunk_is_not_judged():
+def test_a_crouch_with_thighs_against_the_trunk_is_not_judged() -> None:
     film = filmed([0] * 7)
 
     def stance(t: float) -> stick.Stance:
@@ -171,7 +171,7 @@ def test_a_crouch_with_thighs_against_the_trunk_is_not_judged():
     assert {b.reason for b in backs} == {"crouched so low that seat and thighs shape the outline"}
 
 
-def test_repetitions_late_in_a_set_are_nobodys_first():
+def test_repetitions_late_in_a_set_are_nobodys_first() -> None:
     film = filmed([0] * 7)
     signals = movement_signals(film)
     reps = list(count_reps(signals, HINGE, 0, CLIP_S).reps)
@@ -180,7 +180,7 @@ def test_repetitions_late_in_a_set_are_nobodys_first():
     assert {b.reason for b in backs[8:]} == {"too few earlier repetitions to compare with"}
 
 
-def test_movements_that_crouch_are_known_beforehand():
+def test_movements_that_crouch_are_known_beforehand() -> None:
     assert {m.id for m in catalogue().values() if m.crouched} == {
         "squat-thrust",
         "squat-thrust-jump",

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from annotate.catalogue.model import catalogue
-from annotate.counting.count import count_reps
+from annotate.counting.count import FoundRep, count_reps
 from annotate.form.points import OTHER_POINTS, POINTS, knees_together, watch
 from annotate.form.sides import left_right
 from annotate.review.model import Watched
@@ -65,7 +65,7 @@ def wide(depth: float) -> stick.Stance:
 
 
 @pytest.mark.parametrize("yaw", [0, 20, 180])
-def test_knees_against_feet_from_the_front_and_the_back(yaw):
+def test_knees_against_feet_from_the_front_and_the_back(yaw: int) -> None:
     straight = points(filmed(wide, yaw), "squat")
     caved = points(filmed(wide, yaw, lambda j, s: knees_moved(j, 0.07 * s)), "squat")
     at = dict(zip(stick.NAMES, stick.joints(wide(1.0)), strict=True))
@@ -78,7 +78,7 @@ def test_knees_against_feet_from_the_front_and_the_back(yaw):
     assert POINTS["knees"].notable(caved[1]["knees"].value)
 
 
-def test_each_point_says_from_where_it_shows():
+def test_each_point_says_from_where_it_shows() -> None:
     side = points(filmed(wide, 90), "squat")[1]
     front = points(filmed(wide, 0), "squat")[1]
     assert side["knees"].value is None and "turn to the camera" in side["knees"].reason
@@ -87,7 +87,7 @@ def test_each_point_says_from_where_it_shows():
     assert front["shift"].value == pytest.approx(0, abs=0.03)
 
 
-def test_feet_close_together_give_no_width():
+def test_feet_close_together_give_no_width() -> None:
     narrow = points(filmed(stick.squatting, 0, nothing), "squat")[1]["knees"]
     assert narrow.value is not None
     together = points(
@@ -98,7 +98,7 @@ def test_feet_close_together_give_no_width():
 
 
 @pytest.mark.parametrize("yaw", [90, -90, 60])
-def test_heels_that_come_up_at_the_bottom(yaw):
+def test_heels_that_come_up_at_the_bottom(yaw: int) -> None:
     def lift(joints: Joints, share: float) -> None:
         for side in ("left", "right"):
             joints[f"{side}_heel"] = joints[f"{side}_heel"] + [0, 0.08 * share, 0]
@@ -111,7 +111,7 @@ def test_heels_that_come_up_at_the_bottom(yaw):
     assert POINTS["heels"].notable(up.value) and not POINTS["heels"].notable(down.value)
 
 
-def test_chest_over_the_hips_in_a_lunge():
+def test_chest_over_the_hips_in_a_lunge() -> None:
     def lunge(trunk: float) -> Callable[[float], stick.Stance]:
         return lambda d: stick.Stance(
             trunk=trunk * d, thigh=(70 * d, -20 * d), shank=(-10 * d, -80 * d)
@@ -123,7 +123,7 @@ def test_chest_over_the_hips_in_a_lunge():
     assert POINTS["chest"].notable(bent.value) and not POINTS["chest"].notable(upright.value)
 
 
-def test_range_of_the_arms():
+def test_range_of_the_arms() -> None:
     rise = points(filmed(stick.jacking, 0), "jumping-jack")[1]["arms"]
     low, high = (
         dict(zip(stick.NAMES, stick.joints(stick.jacking(x)), strict=True))["left_wrist"][1]
@@ -132,7 +132,7 @@ def test_range_of_the_arms():
     assert rise.value == pytest.approx((high - low) / stick.TRUNK_M, abs=0.15)
 
 
-def test_landing_bends_the_knees_or_there_was_no_jump():
+def test_landing_bends_the_knees_or_there_was_no_jump() -> None:
     def hop(bend: float) -> Callable[[float], stick.Stance]:
         """Flight in the middle third of the wave, then the knees take the weight."""
 
@@ -151,7 +151,7 @@ def test_landing_bends_the_knees_or_there_was_no_jump():
     assert still.value is None or still.value < 20
 
 
-def test_knees_together_in_a_standing_thigh_stretch():
+def test_knees_together_in_a_standing_thigh_stretch() -> None:
     def stretch(apart_deg: float) -> Callable[[float], stick.Stance]:
         return lambda _: stick.Stance(shank=(-110, 0), legs_out=apart_deg)
 
@@ -165,7 +165,7 @@ def test_knees_together_in_a_standing_thigh_stretch():
     assert standing.reason == "no standing thigh stretch was seen"
 
 
-def test_left_against_right():
+def test_left_against_right() -> None:
     signals = filmed(lambda d: stick.knee_up(d, 0.0), 0)
     entry = catalogue()["knee-lift"]
     reps = count_reps(signals, entry, 0, CLIP_S).reps
@@ -180,10 +180,10 @@ def test_left_against_right():
     assert few is not None and "too few" in few.reason
 
 
-def _other(rep):
+def _other(rep: FoundRep) -> FoundRep:
     return replace(rep, side="right" if rep.side == "left" else "left")
 
 
-def test_the_catalogue_names_only_points_that_exist():
+def test_the_catalogue_names_only_points_that_exist() -> None:
     for entry in catalogue().values():
         assert set(entry.watch) <= {*POINTS, *OTHER_POINTS}

@@ -11,20 +11,24 @@ from annotate import review_track
 from annotate.form.back_arc import JUDGED
 from annotate.form.repetitions import with_reps
 from annotate.form.stills import BONES, find_stills, overlay
-from annotate.review.model import Period, Rep, RepSet, RepSpan
+from annotate.review.model import Period, Rep, RepSet, RepSpan, Review
 from pose import landmarks as lm
 from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
+from pose.track import PoseTrack
 from tests.annotate.form.test_back_line import filmed
 from tests.annotate.reviews import review
 
 
 @pytest.fixture(scope="module")
-def rounding():
+def rounding() -> tuple[PoseTrack, Signals, Review]:
     film = filmed([0, 0, 0, 0, 30, 40, 30])
     return film, movement_signals(film), review_track(film)
 
 
-def test_every_flagged_repetition_and_a_pair_are_shown(rounding):
+def test_every_flagged_repetition_and_a_pair_are_shown(
+    rounding: tuple[PoseTrack, Signals, Review],
+) -> None:
     _, _, review = rounding
     (period,) = [p for p in review.periods if p.reps.count]
     assert review.stills == find_stills(review.periods)
@@ -38,11 +42,11 @@ def test_every_flagged_repetition_and_a_pair_are_shown(rounding):
         assert abs(still.at_s - rep.peak_s) < 0.7
 
 
-def test_nothing_flagged_nothing_shown():
+def test_nothing_flagged_nothing_shown() -> None:
     assert review_track(filmed([0] * 7)).stills == ()
 
 
-def test_the_outlines_lie_where_they_were_seen(rounding):
+def test_the_outlines_lie_where_they_were_seen(rounding: tuple[PoseTrack, Signals, Review]) -> None:
     film, signals, review = rounding
     period = next(p for p in review.periods if p.reps.count)
     rep = period.reps.each[5]
@@ -67,7 +71,7 @@ def test_the_outlines_lie_where_they_were_seen(rounding):
     assert offsets[middle] - first[middle] == pytest.approx(rise, rel=0.3)
 
 
-def test_what_was_not_seen_is_not_drawn(rounding):
+def test_what_was_not_seen_is_not_drawn(rounding: tuple[PoseTrack, Signals, Review]) -> None:
     film, signals, review = rounding
     blind = replace(film, outline=np.full_like(film.outline, np.nan))
     period = next(p for p in review.periods if p.reps.count)
@@ -86,7 +90,9 @@ def periods_of(*spans: tuple[str, float, float]) -> list[Period]:
     ]  # fmt: skip
 
 
-def rise_over_first(film, signals, found, period, at_s) -> float:
+def rise_over_first(
+    film: PoseTrack, signals: Signals, found: Review, period: int, at_s: float
+) -> float:
     """How far the middle of the back stands over the first outline, in chord lengths."""
     over = overlay(film, signals, found, period, at_s)
     hips, shoulders = over.bones[-1]
@@ -96,7 +102,7 @@ def rise_over_first(film, signals, found, period, at_s) -> float:
     return float(-(over.back[middle] - over.first[middle]) @ across)
 
 
-def test_the_still_shows_the_repetitions_that_were_compared_with():
+def test_the_still_shows_the_repetitions_that_were_compared_with() -> None:
     """Done only twice, a movement is compared with the earliest of the clip: so is its still."""
     film = filmed([0, 0, 0, 0, 0, 40, 40])
     signals = movement_signals(film)
@@ -112,7 +118,9 @@ def test_the_still_shows_the_repetitions_that_were_compared_with():
         assert rise_over_first(film, signals, found, 1, back.at_s) == pytest.approx(rise, rel=0.3)
 
 
-def test_the_repetitions_in_the_review_are_those_that_are_drawn(rounding):
+def test_the_repetitions_in_the_review_are_those_that_are_drawn(
+    rounding: tuple[PoseTrack, Signals, Review],
+) -> None:
     film, signals, found = rounding
     done = next(p for p in found.periods if p.reps.count)
     each = done.reps.each
@@ -132,7 +140,9 @@ def test_the_repetitions_in_the_review_are_those_that_are_drawn(rounding):
     assert rise(each[4], each[6]) < 0.5 * rise(*each[1:4])
 
 
-def test_where_nothing_was_compared_no_other_outline_is_drawn(rounding):
+def test_where_nothing_was_compared_no_other_outline_is_drawn(
+    rounding: tuple[PoseTrack, Signals, Review],
+) -> None:
     film, signals, found = rounding
     done = next(p for p in found.periods if p.reps.count)
     periods = [p.model_copy(update={"back_compared_with": ()}) for p in found.periods]

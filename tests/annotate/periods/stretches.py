@@ -50,7 +50,9 @@ def deliver(doings: Sequence[Doing]) -> list[Done]:
     return done
 
 
-def plan(*periods: tuple[str, float] | tuple[str, float, int], kind: str = "work"):
+def plan(
+    *periods: tuple[str, float] | tuple[str, float, int], kind: str = "work"
+) -> tuple[PlannedPeriod, ...]:
     """Planned periods: movement, seconds and, if any, repetitions. A march is recovery."""
     out: list[PlannedPeriod] = []
     for movement, lasts, *reps in periods:

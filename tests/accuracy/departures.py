@@ -17,6 +17,7 @@ from annotate.review.model import Comparison, Review
 from clips.motions import MOVEMENTS
 from clips.session import LEAD_S, TAIL_S, Period
 from tests.annotate.reviews import block
+from tests.known import known
 
 WORK = ("squat", "hip-hinge", "knee-lift", "jumping-jack", "hamstring-curl", "side-lunge",
         "reverse-lunge", "lateral-leap")  # fmt: skip
@@ -142,7 +143,7 @@ def extra_round(
     i = _pick(delivered, rng, "work")
     if i is None or i + 1 >= len(delivered):
         return None
-    block = delivered[i].planned.block_index
+    block = known(delivered[i].planned).block_index
     done = {d.planned.index for d in delivered if d.planned}
     if any(p.index not in done for p in timeline.periods if p.block_index == block):
         return None
@@ -191,7 +192,7 @@ def _longer(
         return None
     changed = list(delivered)
     changed[i] = _stretched(delivered[i], change_s)
-    planned = delivered[i].planned
+    planned = known(delivered[i].planned)
     return changed, Departure(name, {planned.index: frozenset({status})})
 
 
@@ -203,16 +204,19 @@ def reps_short(
     Not of an exercise with a round too many: that one could as well be the short one.
     """
     i = _pick(delivered, rng, "work", alternating=False)
-    if i is None or delivered[i].period.reps < 6:
+    if i is None or known(delivered[i].period.reps) < 6:
         return None
     if any(d.planned is None and d.period.movement == delivered[i].period.movement
            for d in delivered):  # fmt: skip
         return None
     changed = list(delivered)
     period = delivered[i].period
-    fewer = max(2, round(0.25 * period.reps))
-    changed[i] = replace(delivered[i], period=replace(period, reps=period.reps - fewer))
-    return changed, Departure("reps short", {delivered[i].planned.index: frozenset({"partial"})})
+    count = known(period.reps)
+    fewer = max(2, round(0.25 * count))
+    changed[i] = replace(delivered[i], period=replace(period, reps=count - fewer))
+    return changed, Departure(
+        "reps short", {known(delivered[i].planned).index: frozenset({"partial"})}
+    )
 
 
 def one_side(
@@ -227,7 +231,7 @@ def one_side(
     sides = (str(rng.choice(["left", "right"])),) * (period.reps or 8)
     changed[i] = replace(delivered[i], period=replace(period, sides=sides))
     told = frozenset({"partial", "long"})
-    return changed, Departure("one side only", {delivered[i].planned.index: told})
+    return changed, Departure("one side only", {known(delivered[i].planned).index: told})
 
 
 def other_movement(
@@ -237,7 +241,7 @@ def other_movement(
     i = _pick(delivered, rng, "work")
     if i is None:
         return None
-    planned = delivered[i].planned
+    planned = known(delivered[i].planned)
     used = {p.movement for p in timeline.periods}
     other = str(rng.choice([m for m in WORK if m not in used and m != "reverse-lunge"]))
     changed = list(delivered)
@@ -282,11 +286,11 @@ def exercises_swapped(
     blocks = sorted({p.block_index for p in timeline.periods if p.kind == "work"})[:2]
     if len(blocks) < 2 or [d.planned for d in delivered] != list(timeline.periods):
         return None
-    first, second = ([d for d in delivered if d.planned.block_index == b] for b in blocks)
+    first, second = ([d for d in delivered if known(d.planned).block_index == b] for b in blocks)
     at = delivered.index(first[0])
     order = delivered[:at] + second + first + delivered[at + len(first) + len(second) :]
     work = tuple(
-        frozenset(d.planned.index for d in block if d.planned.kind == "work")
+        frozenset(p.index for p in (known(d.planned) for d in block) if p.kind == "work")
         for block in (first, second)
     )
     return order, Departure("exercises exchanged", {}, one_of=work)
@@ -314,7 +318,7 @@ def out_of_frame(
     changed = list(delivered)
     changed[i] = replace(delivered[i], unseen=True)
     told = frozenset({"partial"})
-    return changed, Departure("out of frame", {delivered[i].planned.index: told})
+    return changed, Departure("out of frame", {known(delivered[i].planned).index: told})
 
 
 DEPARTURES: dict[str, Maker] = {
@@ -392,7 +396,7 @@ def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> To
     if len(added) < wanted:
         missed.append(f"{wanted} added, found {len(added)}")
     invented = [
-        f"{rows[i].planned.label}: {rows[i].status} ({rows[i].text})"
+        f"{known(rows[i].planned).label}: {rows[i].status} ({rows[i].text})"
         for i in rows
         if rows[i].status != "as planned"
         and i not in explained

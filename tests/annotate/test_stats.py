@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-import pymannkendall
+import pymannkendall  # type: ignore[import-untyped]  # has none
 import pytest
+from numpy.typing import NDArray
 from scipy.stats import kendalltau
 
 from annotate.stats import mann_kendall_p, theil_sen
@@ -16,7 +17,7 @@ RNG = np.random.default_rng(3)
 @pytest.mark.parametrize("slope", [0.0, 0.05, -0.2])
 @pytest.mark.parametrize("n", [8, 15, 40])
 def test_trend_of_one_row_as_pymannkendall_has_it(n: int, slope: float, ties: bool) -> None:
-    row = slope * np.arange(n) + RNG.normal(0, 1, n)
+    row: NDArray[np.float64] = slope * np.arange(n) + RNG.normal(0, 1, n)
     row = np.round(row) if ties else row
     reference = pymannkendall.original_test(row)
     assert mann_kendall_p([row]) == pytest.approx(reference.p, rel=1e-9)

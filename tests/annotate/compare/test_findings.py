@@ -22,6 +22,7 @@ from annotate.review.model import (
     Watched,
 )
 from tests.annotate.reviews import counted, planned
+from tests.known import known
 
 ROOMS = [Path(room.__path__[0]) for room in (annotate, api)]
 
@@ -228,7 +229,7 @@ def test_sides_that_differ_surely() -> None:
     (text,) = texts(period(lunges(90, 75), "reverse-lunge", watched=more_left))
     assert "15 deg more on the left than on the right" in text
     lengths = (Watched(point="left-right", value=-0.15, unit="trunk lengths"),)
-    higher = [r.model_copy(update={"depth": r.depth / 100}) for r in lunges(30, 60)]
+    higher = [r.model_copy(update={"depth": known(r.depth) / 100}) for r in lunges(30, 60)]
     (text,) = texts(period(higher, "knee-lift", watched=lengths))
     assert "height of the knees 0.15 trunk lengths more on the right than on the left" in text
     same = (Watched(point="left-right", value=-2, unit="deg"),)

@@ -23,6 +23,7 @@ from tests.annotate.compare.rows import (
 )
 from tests.annotate.reviews import block, counted, done, period, planned
 from tests.film import film
+from tests.known import known
 
 PLAN = ClassPlan(
     blocks=(
@@ -104,7 +105,7 @@ def test_standing_about_before_and_after_the_class_is_no_time_of_it() -> None:
     around = [
         (None, period(0, "absent", 0, 20, None)),
         (None, period(0, "still", 20, 33, None)),
-        *((k, p and done(CLASS.periods[k], late_s=33)) for k, p in answers(CLASS)),
+        *((k, p and done(CLASS.periods[known(k)], late_s=33)) for k, p in answers(CLASS)),
         (None, period(0, "still", 233, 250, None)),
         (None, period(0, "absent", 250, 260, None)),
     ]

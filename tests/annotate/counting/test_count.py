@@ -11,6 +11,7 @@ from annotate.catalogue.model import Movement, catalogue
 from annotate.counting.count import Counted, count_reps
 from annotate.counting.unknown import count_unknown, periodicity
 from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from tests import stick
 
 SQUAT, HINGE = catalogue()["squat"], catalogue()["hip-hinge"]
@@ -19,7 +20,7 @@ KNEE_LIFT, JACK = catalogue()["knee-lift"], catalogue()["jumping-jack"]
 
 def squats(
     starts: list[float], rep_s: float, clip_s: float, depths: list[float] | None = None, **film: Any
-) -> object:
+) -> Signals:
     depths = depths or [1.0] * len(starts)
 
     def stance(t: float) -> stick.Stance:

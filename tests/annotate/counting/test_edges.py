@@ -11,7 +11,8 @@ import pytest
 from annotate.catalogue.model import catalogue
 from annotate.counting.count import Counted, count_reps
 from annotate.periods.segment import cut
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from tests import stick
 from tests.annotate.periods.doings import marching, signals_of, squats
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,8 +21,8 @@ from tests.film import film
 SQUAT = catalogue()["squat"]
 
 
-def counted(period: Period, **camera: object) -> tuple[Counted, list[dict]]:
-    track, truth = film((period,), **camera)  # type: ignore[arg-type]
+def counted(period: Period, **camera: Any) -> tuple[Counted, list[dict[str, Any]]]:
+    track, truth = film((period,), **camera)
     signals = movement_signals(track)
     entry = catalogue()[period.movement]
     return count_reps(signals, entry, 0.0, period.duration_s), truth["reps"]

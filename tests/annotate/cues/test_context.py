@@ -7,8 +7,9 @@ import pytest
 from annotate.cues.context import Take
 from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import unroll
-from annotate.review.model import Period, Rep, RepSet
+from annotate.review.model import BackNotAssessable, Period, Rep, RepSet
 from tests.annotate.reviews import as_planned, block, period, reps, review, station
+from tests.known import known
 
 
 def confident(of: Period, sure: float) -> Period:
@@ -40,7 +41,7 @@ THREE = Take(
 
 
 def test_the_period_under_way_begins_with_its_first_moment_and_ends_before_the_next() -> None:
-    assert [THREE.at(t) and THREE.at(t).index for t in (1.9, 2, 19.9, 20, 49.9, 50, 61.9, 62)] == [
+    assert [p and p.index for p in map(THREE.at, (1.9, 2, 19.9, 20, 49.9, 50, 61.9, 62))] == [
         None, 0, 0, 1, 1, 2, 2, None,
     ]  # fmt: skip
 
@@ -68,23 +69,23 @@ def test_a_start_within_the_last_second_is_still_the_next_one(
 
 
 def test_the_next_work_begins_later_and_is_work() -> None:
-    assert THREE.next_work(2).index == 1
-    assert THREE.next_work(19.9).index == 1
+    assert known(THREE.next_work(2)).index == 1
+    assert known(THREE.next_work(19.9)).index == 1
     assert THREE.next_work(20) is None
 
 
 def test_the_period_that_begins_closest_within_so_many_seconds() -> None:
     near = [THREE.starting_near(t, 2.5) for t in (17.4, 17.5, 22.5, 22.6)]
     assert [p and p.index for p in near] == [None, 1, 1, None]
-    assert THREE.starting_near(30, 20).index == 1
-    assert THREE.starting_near(40, 20).index == 2
-    assert THREE.starting_near(12, 40).index == 1
+    assert known(THREE.starting_near(30, 20)).index == 1
+    assert known(THREE.starting_near(40, 20)).index == 2
+    assert known(THREE.starting_near(12, 40)).index == 1
 
 
 def test_the_nearest_change_counts_the_first_start_and_the_last_end_but_is_not_sure_of_them() -> (
     None
 ):
-    changes = [THREE.nearest_change(t) for t in (0, 12, 34, 36, 57, 99)]
+    changes = [known(THREE.nearest_change(t)) for t in (0, 12, 34, 36, 57, 99)]
     assert [(c.at_s, c.sure) for c in changes] == [
         (2, False), (20, True), (20, True), (50, True), (62, False), (62, False),
     ]  # fmt: skip
@@ -100,7 +101,7 @@ def test_a_change_and_an_end_are_sure_where_both_periods_are(
     first = confident(period(0, "work", 0, 20, "squat"), before)
     second = confident(period(1, "recovery", 20, 40, "march"), after)
     take = Take(review([first, second]))
-    assert take.nearest_change(20).sure is sure
+    assert known(take.nearest_change(20)).sure is sure
     assert take.sure_end(first) is sure
     assert take.sure_end(second) is False
 
@@ -186,7 +187,7 @@ def test_what_was_left_out_or_added_is_no_part_of_a_wider_span() -> None:
 # --- repetitions -------------------------------------------------------------------------------
 
 
-def counted(found: RepSet, movement: str | None = "squat") -> tuple[Take, object]:
+def counted(found: RepSet, movement: str | None = "squat") -> tuple[Take, Period]:
     one = period(0, "work", 0, 30, movement, found)
     return Take(review([one])), one
 
@@ -203,7 +204,7 @@ def test_the_length_of_a_repetition_is_the_middle_distance_of_the_complete_ones(
     peaks = (1.0, 3.0, 5.0, 9.0, 9.5)
     each = tuple(
         Rep(start_s=p - 1, peak_s=p, end_s=p + 1, complete=p < 9.5, side="both",
-            back={"assessable": False, "reason": "not a bent-over movement"})
+            back=BackNotAssessable(reason="not a bent-over movement"))
         for p in peaks
     )  # fmt: skip
     found = RepSet(count=5, confidence=1, each=each)
@@ -231,15 +232,15 @@ def test_a_repetition_without_length_is_done_at_once() -> None:
     assert [take.reps_done(one, t) for t in (3.0, 3.005, 3.01)] == pytest.approx([0, 0.5, 1])
 
 
-@pytest.mark.parametrize(("confidence", "known"), [(0.6, True), (0.59, False)])
+@pytest.mark.parametrize(("confidence", "sure"), [(0.6, True), (0.59, False)])
 def test_nothing_is_said_of_repetitions_that_were_not_counted_surely(
-    confidence: float, known: bool
+    confidence: float, sure: bool
 ) -> None:
     found = sided(0, "llllrrrr", confidence=confidence)
     take, one = counted(found)
     answers = (take.rep_s(one), take.reps_done(one, 3), take.reps_left(one, 3), take.rep_at(3),
                *take.sides_around(8.0))  # fmt: skip
-    assert [a is not None for a in answers] == [known] * 6
+    assert [a is not None for a in answers] == [sure] * 6
 
 
 @pytest.mark.parametrize(

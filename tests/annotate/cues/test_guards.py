@@ -13,6 +13,7 @@ from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import unroll
 from annotate.review.model import Comparison, Period, Review
 from tests.annotate.reviews import as_planned, block, period, reps, review
+from tests.known import known
 
 TIMELINE = unroll(
     ClassPlan(
@@ -50,7 +51,9 @@ def verdict(start_s: float, text: str, on: Review = CLASS, each_s: float = 0.4) 
     return found and found[1]
 
 
-def but(index: int, *, row: dict | None = None, on: Review = CLASS, **update: object) -> Review:
+def but(
+    index: int, *, row: dict[str, object] | None = None, on: Review = CLASS, **update: object
+) -> Review:
     """The class with another period, or another row of the comparison."""
     periods, rows = list(on.periods), list(on.comparison)
     periods[index] = periods[index].model_copy(update=update)
@@ -152,7 +155,7 @@ SHORT = of(
     [(1.4, "right"), (1.5, "right"), (1.6, "unknown"), (2.9, "unknown"), (3.1, "wrong")],
 )
 def test_how_far_from_the_middle_of_a_short_set_is_halfway(off_s: float, expected: str) -> None:
-    kind, told, words = cue(5 + off_s, "halfway", SHORT)
+    kind, told, words = known(cue(5 + off_s, "halfway", SHORT))
     assert told == expected
     assert (words == "") is (expected == "right")
 
@@ -197,7 +200,7 @@ def test_the_last_one_in_a_recovery_is_the_last_round() -> None:
 )  # fmt: skip
 def test_the_last_one_as_the_last_round_begins_is_the_round(at_s: float, expected: str) -> None:
     assert verdict(at_s, "last one") == expected
-    told = cue(at_s, "last one")[2]
+    told = known(cue(at_s, "last one"))[2]
     assert (told == "said of the last round") is (expected == "unknown")
 
 

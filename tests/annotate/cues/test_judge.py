@@ -18,6 +18,7 @@ from clips.session import Period
 from tests.annotate.instructor import SLIPS, say_class, webvtt
 from tests.annotate.reviews import as_planned, block, period, reps, review
 from tests.film import film
+from tests.known import known
 
 PLAN = ClassPlan(
     title="Pier intervals",
@@ -38,7 +39,7 @@ TIMELINE = unroll(PLAN)
 @cache
 def session(seed: int) -> tuple[Review, dict[str, Any]]:
     """A class as planned, reviewed, and the truth of its film."""
-    performed = tuple(Period(p.kind, p.movement, p.duration_s, reps=p.reps)
+    performed = tuple(Period(p.kind, known(p.movement), p.duration_s, reps=p.reps)
                       for p in TIMELINE.periods)  # fmt: skip
     track, truth = film(performed, seed=seed, yaw_deg=60)
     for true, planned in zip(truth["periods"], TIMELINE.periods, strict=True):

@@ -92,7 +92,8 @@ def test_a_copy_has_the_chapters_and_the_very_same_pictures_and_sound(
 def _first_picture_s(path: Path) -> Fraction:
     with av.open(str(path)) as container:
         film = container.streams.video[0]
-        return (film.start_time or 0) * film.time_base
+        begins: Fraction = (film.start_time or 0) * film.time_base
+        return begins
 
 
 @pytest.mark.skipif(shutil.which("ffprobe") is None, reason="ffprobe is not installed")

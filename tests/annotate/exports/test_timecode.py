@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from opentimelineio.opentime import RationalTime, from_timecode, to_timecode
+from opentimelineio.opentime import (  # type: ignore[import-untyped]  # has none
+    RationalTime,
+    from_timecode,
+    to_timecode,
+)
 
 from annotate.errors import ExportError
 from annotate.exports.timecode import RATES, nearest_rate, rate_named, usual_rate

@@ -11,13 +11,14 @@ from annotate import review_track
 from annotate.form.back_arc import JUDGED
 from annotate.form.repetitions import with_reps
 from annotate.form.stills import BONES, find_stills, overlay
-from annotate.review.model import Period, Rep, RepSet, RepSpan, Review
+from annotate.review.model import BackAssessed, Period, Rep, RepSet, RepSpan, Review
 from pose import landmarks as lm
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
 from pose.track import PoseTrack
 from tests.annotate.form.test_back_line import filmed
 from tests.annotate.reviews import review
+from tests.known import as_a, known
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +37,7 @@ def test_every_flagged_repetition_and_a_pair_are_shown(
     (pair,) = [s for s in review.stills if s.beside_s is not None]
     assert [s.repetition for s in single] == [4, 5, 6]
     assert len({s.file for s in review.stills}) == 4
-    assert pair.repetition == 5 and pair.beside_repetition < 4
+    assert pair.repetition == 5 and known(pair.beside_repetition) < 4
     for still in single:
         rep = period.reps.each[still.repetition]
         assert abs(still.at_s - rep.peak_s) < 0.7
@@ -49,9 +50,9 @@ def test_nothing_flagged_nothing_shown() -> None:
 def test_the_outlines_lie_where_they_were_seen(rounding: tuple[PoseTrack, Signals, Review]) -> None:
     film, signals, review = rounding
     period = next(p for p in review.periods if p.reps.count)
-    rep = period.reps.each[5]
-    over = overlay(film, signals, review, period.index, rep.back.at_s)
-    i = int(np.abs(film.times_s - rep.back.at_s).argmin())
+    at_s = known(as_a(BackAssessed, period.reps.each[5].back).at_s)
+    over = overlay(film, signals, review, period.index, at_s)
+    i = int(np.abs(film.times_s - at_s).argmin())
     assert over.time_s == film.times_s[i]
     hips, shoulders = over.bones[-1]
     assert hips == pytest.approx(film.xy_px[i, list(lm.HIPS)].mean(axis=0))
@@ -61,8 +62,8 @@ def test_the_outlines_lie_where_they_were_seen(rounding: tuple[PoseTrack, Signal
     length = np.hypot(*chord)
     across = np.array([chord[1], -chord[0]]) / length
     offsets = -(over.back - hips) @ across / length
-    known = film.outline[i, 1]
-    assert offsets[0] == pytest.approx(known[np.isfinite(known)][6], abs=0.05)
+    seen = film.outline[i, 1]
+    assert offsets[0] == pytest.approx(seen[np.isfinite(seen)][6], abs=0.05)
     assert (over.back[:, 1] < hips[1]).all()
     # An arc of a circle rises tan(arc / 4) / 2 over its chord: here 40 degrees more than at first.
     middle = len(over.back) // 2
@@ -109,13 +110,15 @@ def test_the_still_shows_the_repetitions_that_were_compared_with() -> None:
     periods = with_reps(
         film, signals, periods_of(("hip-hinge", 0, 17.8), ("toe-touch", 17.8, 25.5))
     )
-    backs = [rep.back for rep in periods[1].reps.each]
+    backs = [as_a(BackAssessed, rep.back) for rep in periods[1].reps.each]
     assert {b.compared_with for b in backs} == {"earliest bent-over repetitions of the clip"}
     assert [b.rounded for b in backs] == [True, True]
     found = review(periods)
     rise = (JUDGED[1] - JUDGED[0]) * np.tan(np.radians(10)) / 2
     for back in backs:
-        assert rise_over_first(film, signals, found, 1, back.at_s) == pytest.approx(rise, rel=0.3)
+        assert rise_over_first(film, signals, found, 1, known(back.at_s)) == pytest.approx(
+            rise, rel=0.3
+        )
 
 
 def test_the_repetitions_in_the_review_are_those_that_are_drawn(
@@ -125,7 +128,7 @@ def test_the_repetitions_in_the_review_are_those_that_are_drawn(
     done = next(p for p in found.periods if p.reps.count)
     each = done.reps.each
     assert [s.start_s for s in done.back_compared_with] == [r.start_s for r in each[1:4]]
-    at_s = each[5].back.at_s
+    at_s = known(as_a(BackAssessed, each[5].back).at_s)
 
     def rise(*spans: Rep) -> float:
         told = tuple(RepSpan(start_s=r.start_s, end_s=r.end_s) for r in spans)
@@ -146,5 +149,6 @@ def test_where_nothing_was_compared_no_other_outline_is_drawn(
     film, signals, found = rounding
     done = next(p for p in found.periods if p.reps.count)
     periods = [p.model_copy(update={"back_compared_with": ()}) for p in found.periods]
-    over = overlay(film, signals, review(periods), done.index, done.reps.each[5].back.at_s)
+    at_s = known(as_a(BackAssessed, done.reps.each[5].back).at_s)
+    over = overlay(film, signals, review(periods), done.index, at_s)
     assert len(over.first) == 0 and len(over.back) > 0

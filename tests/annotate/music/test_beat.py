@@ -10,6 +10,7 @@ import shutil
 import subprocess
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -27,6 +28,7 @@ from annotate.review.model import Comparison, Cue, Review
 from clips.sound import beat as music
 from pose.video.sound import RATE_HZ, sound
 from tests.annotate.reviews import as_planned, block, period, reps, review
+from tests.known import known
 
 TEMPOS = (100, 112, 118, 120, 128, 135, 143, 150, 160)
 FIRST_S = 0.13
@@ -72,7 +74,7 @@ def chatter(duration_s: float, seed: int) -> NDArray[np.float64]:
     return samples
 
 
-def beats(*parts: NDArray[np.float64]) -> tuple[Beat, ...]:
+def beats(*parts: NDArray[Any]) -> tuple[Beat, ...]:
     return find_beats(onsets(parts))
 
 
@@ -129,7 +131,7 @@ def test_accents_tell_eights_and_fours(every: int, first: int) -> None:
     assert found.cycle == every
     accented_s = FIRST_S + first * 60 / 128
     if every > 1:
-        place = found.in_cycle(accented_s)
+        place = known(found.in_cycle(accented_s))
         assert min(place, every - place) < 0.1
     else:
         assert found.in_cycle(accented_s) is None

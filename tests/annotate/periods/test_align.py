@@ -6,8 +6,9 @@ from annotate.periods.align import align
 from annotate.periods.run_costs import Judge
 from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import PlannedPeriod, unroll
-from tests.annotate.periods.stretches import deliver, no_reps
+from tests.annotate.periods.stretches import Done, deliver, no_reps
 from tests.annotate.reviews import block
+from tests.known import known
 
 PLAN = unroll(
     ClassPlan(
@@ -23,12 +24,12 @@ PLAN = unroll(
 
 
 def as_planned() -> list[tuple[str, float]]:
-    return [(p.movement, p.duration_s) for p in PLAN]
+    return [(known(p.movement), p.duration_s) for p in PLAN]
 
 
 def pair(doings: list[tuple[str, float]]) -> tuple[dict[int, list[int]], list[int]]:
     done = deliver(doings)
-    judge = Judge(lambda planned, one: float(one.what != planned.movement), no_reps)
+    judge: Judge[Done] = Judge(lambda planned, one: float(one.what != planned.movement), no_reps)
     pairs = align(done, PLAN, judge).pairings
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(PLAN)))
     assert [i for p in pairs for i in p.activities] == list(range(len(done)))
@@ -109,7 +110,7 @@ def test_rounds_that_differ_only_in_repetitions_are_told_apart_by_them() -> None
     done = {0.0: 14, 30.0: 10}
 
     def missed(period: PlannedPeriod, start_s: float, end_s: float) -> float:
-        return abs(done[start_s] - period.reps) / period.reps
+        return abs(done[start_s] - known(period.reps)) / known(period.reps)
 
     pairs = align(segments, planned, Judge(lambda period, one: 0.0, missed)).pairings
     assert [list(p.activities) for p in pairs] == [[], [0], [1]]

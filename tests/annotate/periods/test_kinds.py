@@ -61,8 +61,8 @@ def test_standing_about_and_absence_say_so_and_rounds_go_on_around_them() -> Non
 
 def test_what_may_be_easy_or_hard_is_decided_by_its_neighbours() -> None:
     either = ("jumping-jack", "low-jack")
-    assert kinds("march", *["hip-hinge", either] * 3, "reach") == "uWrWrWrc"
-    assert kinds("step-touch", *[either, "march"] * 3, "reach") == "uWrWrWrc"
+    assert kinds("march", *("hip-hinge", either) * 3, "reach") == "uWrWrWrc"
+    assert kinds("step-touch", *(either, "march") * 3, "reach") == "uWrWrWrc"
 
 
 @pytest.mark.parametrize(("last_s", "expected"), [(30.0, "r"), (120.0, "c")])
@@ -79,4 +79,4 @@ def test_one_activity_alone_is_work() -> None:
 
 def test_a_movement_that_the_catalogue_does_not_know_is_judged_by_effort() -> None:
     own = activity(("harbour-hop",), effort=1.0)
-    assert kinds("march", *[own, "march"] * 2, "reach") == "uWrWrc"
+    assert kinds("march", *(own, "march") * 2, "reach") == "uWrWrc"

@@ -8,8 +8,9 @@ from annotate.periods.reorder import align_in_any_order, exercises, out_of_order
 from annotate.periods.run_costs import Judge
 from annotate.plan.model import Block, ClassPlan
 from annotate.plan.unroll import PlannedPeriod, unroll
-from tests.annotate.periods.stretches import deliver, no_reps
+from tests.annotate.periods.stretches import Done, deliver, no_reps
 from tests.annotate.reviews import block, station
+from tests.known import known
 
 LENGTHS_S = {"squat": 30.0, "jumping-jack": 20.0, "knee-lift": 40.0}
 
@@ -37,8 +38,8 @@ WARM_UP, SQUATS, JACKS, LIFTS, COOL_DOWN = exercises(PLAN)
 
 def paired(planned: Sequence[PlannedPeriod], done: list[PlannedPeriod]) -> dict[int, list[int]]:
     """Planned index to the activities, after delivering these periods in this order."""
-    doings = deliver([(p.movement, p.duration_s) for p in done])
-    judge = Judge(lambda period, one: float(one.what != period.movement), no_reps)
+    doings = deliver([(known(p.movement), p.duration_s) for p in done])
+    judge: Judge[Done] = Judge(lambda period, one: float(one.what != period.movement), no_reps)
     pairs = align_in_any_order(doings, planned, judge)
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(planned)))
     assert [i for p in pairs for i in p.activities] == list(range(len(doings)))

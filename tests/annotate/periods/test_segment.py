@@ -7,14 +7,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from annotate.periods.segment import LEAST_PERIOD_S, cut
+from annotate.periods.segment import LEAST_PERIOD_S, Segment, cut
 from clips.session import Period
 from pose.signals.compute import movement_signals
 from tests import stick
 from tests.film import film
 
 
-def cuts(*performed: Period, **camera: Any) -> list:
+def cuts(*performed: Period, **camera: Any) -> list[Segment]:
     track, _ = film(tuple(performed), **camera)
     return list(cut(movement_signals(track)))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -10,7 +11,7 @@ from annotate import review_track
 from annotate.errors import CorrectionError
 from annotate.plan.model import ClassPlan
 from annotate.review.edits import check_edits, corrected, read_edits
-from annotate.review.model import Period, RepSet
+from annotate.review.model import Period, PeriodKind, RepSet
 from clips.session import Period as Performed
 from pose.track import PoseTrack
 from tests.annotate.reviews import block
@@ -18,7 +19,11 @@ from tests.film import film
 
 
 def period(
-    index: int, start_s: float, end_s: float, kind: str = "work", movement: str | None = "squat"
+    index: int,
+    start_s: float,
+    end_s: float,
+    kind: PeriodKind = "work",
+    movement: str | None = "squat",
 ) -> Period:
     return Period(
         index=index,
@@ -37,7 +42,7 @@ def period(
 THREE = (period(0, 0, 20), period(1, 20, 32, "recovery", "march"), period(2, 32, 50))
 
 
-def apply(*edits: dict) -> list[tuple]:
+def apply(*edits: dict[str, Any]) -> list[tuple[str, float, float, str | None]]:
     out = corrected(THREE, check_edits(list(edits)))
     assert [p.index for p in out] == list(range(len(out)))
     assert all(p.duration_s == pytest.approx(p.end_s - p.start_s) for p in out)

@@ -42,7 +42,7 @@ def written(found: Review, folder: Path) -> Path:
 
 def earlier(found: Review) -> dict[str, Any]:
     """The values as they were written before stations and labels had fields of their own."""
-    values = json.loads(found.to_json())
+    values: dict[str, Any] = json.loads(found.to_json())
     planned = [*values["plan"]["periods"], *(r["planned"] for r in values["comparison"])]
     for p in filter(None, planned):
         for key in ("label", "label_in_block", "short_label"):

@@ -10,7 +10,7 @@ from annotate.plan.model import Block
 from annotate.plan.unroll import Timeline
 from annotate.script.build import make_script
 from annotate.script.schedule import ScriptLine
-from tests.annotate.reviews import as_planned, planned
+from tests.annotate.reviews import as_planned, block, planned
 
 
 def lines(timeline: Timeline, kind: str) -> list[tuple[float, str]]:
@@ -251,7 +251,7 @@ def test_the_last_recovery_has_no_count_to_leave_room_for() -> None:
 def test_neither_water_nor_rest_nor_landing_is_spoken_of_in_a_warm_up_or_cool_down(
     kind: str,
 ) -> None:
-    hopping = planned(Block(name="Hop", kind=kind, movement="jumping-jack", duration=60))
+    hopping = planned(block(name="Hop", kind=kind, movement="jumping-jack", duration=60))
     assert [x.kind for x in all_lines(hopping)] == ["change"]
 
 

@@ -14,7 +14,7 @@ SQUATS = planned({"reps": 10})
 LIFTS = planned({"movement": "knee-lift", "reps": {"left": 8, "right": 8}})
 
 
-def spoken(take: Review, kind: str, period: int = 0) -> list[tuple[float, str]]:
+def spoken(take: Review, kind: str, period: int = 0) -> list[tuple[Any, str]]:
     return [(x.at_s, x.text) for x in lines_of(take, period) if x.kind == kind]
 
 

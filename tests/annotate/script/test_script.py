@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from annotate.review.model import ChangeOnBeat, Comparison, OnBeat, Review
+from annotate.review.model import Comparison, Review
+from annotate.review.music import ChangeOnBeat, OnBeat
 from annotate.script.build import make_script
 from tests.annotate.reviews import counted, period, planned, review
 from tests.annotate.script.rehearsed import rehearsed

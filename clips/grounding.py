@@ -158,21 +158,26 @@ def _walk(
             floor_gap = -(height[t] + points[t, j, 2])
             if planted[j]:
                 if age[j] == 0:
-                    target[j] = here + points[t, j, :2]
-                    if j in FEET and t:
-                        drift = here + points[0, FEET, :2].mean(axis=0)
-                        target[j] -= np.clip(HOMING * drift, -HOMING_LIMIT_M, HOMING_LIMIT_M)
+                    target[j] = _landing_place(points, here, t, j)
                 age[j] += 1
                 needed = np.append(target[j] - here - points[t, j, :2], floor_gap)
                 share = 1.0 if t < settle_frames else min(1.0, age[j] / settle_frames)
                 shift[t, j] = share * needed
             else:
                 age[j] = 0
-                if t:
-                    shift[t, j] = shift[t - 1, j] * release
+                shift[t, j] = shift[t - 1, j] * release if t else 0.0
                 if j in FEET:
                     shift[t, j, 2] = max(shift[t, j, 2], floor_gap)
     return root, shift
+
+
+def _landing_place(points: FloatArray, here: FloatArray, t: int, j: int) -> FloatArray:
+    """Where (2,) contact `j` is set down; a foot takes back some of the drift from the start."""
+    place: FloatArray = here + points[t, j, :2]
+    if j in FEET and t:
+        drift = here + points[0, FEET, :2].mean(axis=0)
+        place -= np.clip(HOMING * drift, -HOMING_LIMIT_M, HOMING_LIMIT_M)
+    return place
 
 
 def _take_offs(travel_m: FloatArray) -> FloatArray:

@@ -1,4 +1,4 @@
-"""Repetitions as a pandas table: how deep was each?"""
+"""Repetitions as a pandas table: how deep each was."""
 
 from annotate import repetition_table, review_clip
 

@@ -36,6 +36,7 @@ class UprightScaler:
         self._scaler, self._colours = VideoReformatter(), VideoReformatter()
 
     def __call__(self, clip: Video, picture: Any) -> NDArray[np.uint8]:
+        """Scale one picture: (height, width, 3), its longer side at most `max_side_px`."""
         width, height = clip.display_size_px
         scale = min(1.0, self._max_side_px / max(width, height))
         small = self._scaler.reformat(

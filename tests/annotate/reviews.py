@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from annotate.plan.model import Block, ClassPlan
+from annotate.plan.model import Block, ClassPlan, Station
 from annotate.plan.unroll import PlannedPeriod, Timeline, unroll
 from annotate.review.model import (
     BackAssessed,
@@ -20,10 +20,20 @@ from annotate.review.model import (
 )
 
 
+def block(**given: Any) -> Block:
+    """A block as a plan says it: one number stands for the same in every round."""
+    return Block.model_validate(given)
+
+
+def station(**given: Any) -> Station:
+    """A station as a plan says it."""
+    return Station.model_validate(given)
+
+
 def planned(*blocks: Block | dict[str, Any], **more: Any) -> Timeline:
     """The unrolled plan of these blocks; a dict is an exercise: 30 s of squats unless it says."""
-    squats = {"name": "Squat", "movement": "squat", "work": 30}
-    made = (b if isinstance(b, Block) else Block(**(squats | b)) for b in blocks)
+    squats: dict[str, Any] = {"name": "Squat", "movement": "squat", "work": 30}
+    made = (b if isinstance(b, Block) else block(**squats | b) for b in blocks)
     return unroll(ClassPlan(title="Pier", blocks=tuple(made), **more))
 
 
@@ -91,7 +101,7 @@ def review(
     of: Clip | None = None,
     plan: Timeline | None = None,
     comparison: Sequence[Comparison] = (),
-    **more: object,
+    **more: Any,
 ) -> Review:
     return Review(
         clip=of or clip(periods[-1].end_s), plan=plan, view=(), periods=tuple(periods),

@@ -17,7 +17,8 @@ def one_thread() -> ThreadPoolExecutor:
 
 
 def ask(client: TestClient, **files: Any) -> httpx.Response:
-    return client.post("/api/reviews", files={"clip": CLIP, **files})
+    answer: httpx.Response = client.post("/api/reviews", files={"clip": CLIP, **files})
+    return answer
 
 
 def ended(client: TestClient, review_id: str) -> dict[str, Any]:

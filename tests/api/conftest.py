@@ -15,7 +15,16 @@ from annotate import pipeline
 from annotate.pipeline import Take
 from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import Timeline, unroll
-from annotate.review.model import Clip, Comparison, Notice, Period, RepSet, Review, Totals
+from annotate.review.model import (
+    Clip,
+    Comparison,
+    Notice,
+    Period,
+    PeriodKind,
+    RepSet,
+    Review,
+    Totals,
+)
 from pose.track import ClipInfo, PoseTrack
 from pose.video.source import Source, name_of
 from tests import stick
@@ -54,7 +63,7 @@ def squats() -> PoseTrack:
 
 def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
     """Work 30 s with 14 reps, recovery, a short second round, then a march nobody planned."""
-    spans = [
+    spans: list[tuple[PeriodKind, str | None, float, float, int]] = [
         ("work", "squat", 0, 30, 14),
         ("recovery", None, 30, 45, 0),
         ("work", "squat", 45, 70, 11),
@@ -92,9 +101,9 @@ def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
         periods=periods,
         comparison=tuple(rows),
         totals=Totals(
-            planned_s=timeline and timeline.total_s, delivered_s=90,
-            planned_work_s=timeline and timeline.work_s, delivered_work_s=75,
-            planned_recovery_s=timeline and timeline.recovery_s, delivered_recovery_s=15,
+            planned_s=timeline.total_s if timeline else None, delivered_s=90,
+            planned_work_s=timeline.work_s if timeline else None, delivered_work_s=75,
+            planned_recovery_s=timeline.recovery_s if timeline else None, delivered_recovery_s=15,
         ),
         notices=(
             Notice(level="look", code="back", start_s=50, end_s=55, text="Look at the [i]back."),

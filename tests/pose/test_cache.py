@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 
-from pose import cache
 from pose.cache import atomic_write, cache_dir, delete_cached_clip, limit_size
 
 
@@ -66,7 +65,7 @@ def test_the_folder_is_the_named_one_or_the_platforms_own(
     def platforms_own(name: str, **_: Any) -> Path:
         return tmp_path / "home" / name
 
-    monkeypatch.setattr(cache.platformdirs, "user_cache_path", platforms_own)
+    monkeypatch.setattr("pose.cache.platformdirs.user_cache_path", platforms_own)
     assert cache_dir() == tmp_path / "home" / "takeproof"
 
 

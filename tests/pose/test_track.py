@@ -9,6 +9,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
+from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.errors import TrackError
@@ -161,6 +162,8 @@ def test_two_dimensional_joints_are_pixels() -> None:
         (np.zeros((1, 7, 3)), NEEDED[1:], "needed but not given: left_shoulder"),
     ],
 )
-def test_wrong_joints_are_named(joints: np.ndarray, names: list[str], message: str) -> None:
+def test_wrong_joints_are_named(
+    joints: NDArray[np.float64], names: list[str], message: str
+) -> None:
     with pytest.raises(TrackError, match=message):
         PoseTrack.from_joints([0.0], joints, names)

@@ -22,6 +22,7 @@ from annotate.review.model import (
     Watched,
 )
 from tests.annotate.reviews import counted, planned
+from tests.known import known
 
 ROOMS = [Path(room.__path__[0]) for room in (annotate, api)]
 
@@ -64,7 +65,7 @@ def texts(*periods: Period) -> list[str]:
     return [n.text for n in about_periods(periods, ())]
 
 
-def test_a_rounder_back_names_the_repetitions_and_asks_to_look():
+def test_a_rounder_back_names_the_repetitions_and_asks_to_look() -> None:
     reps = [rep(i, rounded=i in (2, 4, 5, 6)) for i in range(8)]
     (notice,) = about_periods([period(reps)], ())
     assert notice.text == (
@@ -73,7 +74,7 @@ def test_a_rounder_back_names_the_repetitions_and_asks_to_look():
     assert (notice.level, notice.start_s, notice.end_s) == ("look", 4.0, 14.0)
 
 
-def test_another_baseline_is_said():
+def test_another_baseline_is_said() -> None:
     other = BackAssessed(
         arc_change_deg=30, rounded=True, compared_with="earliest bent-over repetitions of the clip"
     )
@@ -81,7 +82,7 @@ def test_another_baseline_is_said():
     assert "the earliest bent-over repetitions of this clip" in text
 
 
-def test_a_back_that_cannot_be_judged_says_why():
+def test_a_back_that_cannot_be_judged_says_why() -> None:
     front = BackNotAssessable(
         reason="camera about 90 degrees off side view: turn side-on to rehearse"
     )
@@ -95,7 +96,7 @@ def test_a_back_that_cannot_be_judged_says_why():
     assert texts(period([rep(i, back=front) for i in range(4)], "jumping-jack")) == []
 
 
-def test_a_watched_point_needs_two_of_three_neighbours():
+def test_a_watched_point_needs_two_of_three_neighbours() -> None:
     def heels(*values: float) -> list[Rep]:
         return [
             rep(i, watched=(Watched(point="heels", value=v, unit="trunk lengths"),))
@@ -107,7 +108,7 @@ def test_a_watched_point_needs_two_of_three_neighbours():
     assert text == "Squat, repetitions 2, 4: heels off the floor; worth a look."
 
 
-def test_a_watched_point_is_told_from_its_own_limit_on():
+def test_a_watched_point_is_told_from_its_own_limit_on() -> None:
     def watched(point: str, *values: float | None) -> list[Rep]:
         return [
             rep(i, watched=(Watched(point=point, value=v, unit="ratio"),))
@@ -124,7 +125,7 @@ def test_a_watched_point_is_told_from_its_own_limit_on():
     assert texts(period(watched("shift", 9, 9, 9))) == []
 
 
-def test_each_watched_point_has_its_own_sentence():
+def test_each_watched_point_has_its_own_sentence() -> None:
     both = (
         Watched(point="heels", value=0.3, unit="trunk lengths"),
         Watched(point="knees", value=0.5, unit="ratio"),
@@ -140,24 +141,24 @@ def test_each_watched_point_has_its_own_sentence():
         ((1, 3, 5, 6, 7), "repetitions 1, 3, 5-7"), ((2, 3, 4, 8), "repetitions 2-4, 8"),
     ],
 )  # fmt: skip
-def test_which_repetitions(shows, words):
+def test_which_repetitions(shows: tuple[int, ...], words: str) -> None:
     (text,) = texts(period([rep(i, rounded=i + 1 in shows) for i in range(8)]))
     assert text.startswith(f"Squat, {words}: back line rounder")
 
 
-def test_a_rounder_back_is_told_even_where_most_could_not_be_judged():
+def test_a_rounder_back_is_told_even_where_most_could_not_be_judged() -> None:
     front = BackNotAssessable(reason="it could not be seen")
     (text,) = texts(period([*(rep(i, back=front) for i in range(5)), rep(5, rounded=True)]))
     assert text.startswith("Squat, repetition 6: back line rounder than in your first repetitions")
 
 
-def test_a_back_seen_in_half_of_the_repetitions_is_enough():
+def test_a_back_seen_in_half_of_the_repetitions_is_enough() -> None:
     front = BackNotAssessable(reason="it could not be seen")
     assert texts(period([rep(0), rep(1), rep(2, back=front), rep(3, back=front)])) == []
     assert texts(period([])) == []
 
 
-def test_of_several_reasons_the_commonest_is_given():
+def test_of_several_reasons_the_commonest_is_given() -> None:
     why = ["too dark", "turned away", "turned away", "too dark", "turned away"]
     reps = [rep(i, back=BackNotAssessable(reason=r)) for i, r in enumerate(why)]
     (notice,) = about_periods([period(reps)], ())
@@ -166,7 +167,7 @@ def test_of_several_reasons_the_commonest_is_given():
     assert (notice.start_s, notice.end_s) == (0.0, 30.0)
 
 
-def test_a_planned_period_is_called_by_its_name_in_the_plan():
+def test_a_planned_period_is_called_by_its_name_in_the_plan() -> None:
     timeline = planned({"name": "Pier squats", "rounds": 2})
     rounder = period([rep(1, rounded=True)], index=1)
     rows = [
@@ -188,7 +189,9 @@ def test_a_planned_period_is_called_by_its_name_in_the_plan():
         ("recovery", 9, 0.1, False),
     ],
 )  # fmt: skip
-def test_a_count_that_is_not_sure_is_told(kind, count, confidence, told):
+def test_a_count_that_is_not_sure_is_told(
+    kind: str, count: int, confidence: float, told: bool
+) -> None:
     unsure = period([], kind=kind).model_copy(
         update={"reps": counted(count, confidence=confidence)}
     )
@@ -201,7 +204,7 @@ def test_a_count_that_is_not_sure_is_told(kind, count, confidence, told):
 
 
 @pytest.mark.parametrize(("apart", "told"), [(0.15, False), (0.16, True), (None, False)])
-def test_knees_apart_in_a_thigh_stretch(apart, told):
+def test_knees_apart_in_a_thigh_stretch(apart: float | None, told: bool) -> None:
     watched = (Watched(point="knees-together", value=apart, unit="trunk lengths"),)
     found = about_periods([period([], "stretch", watched=watched)], ())
     assert [(n.level, n.code) for n in found] == (
@@ -209,7 +212,7 @@ def test_knees_apart_in_a_thigh_stretch(apart, told):
     )
 
 
-def test_sides_that_differ_surely():
+def test_sides_that_differ_surely() -> None:
     def lunges(left: float, right: float) -> list[Rep]:
         return [
             rep(i, side=("left", "right")[i % 2], depth=(left, right)[i % 2] + i / 10,
@@ -226,14 +229,14 @@ def test_sides_that_differ_surely():
     (text,) = texts(period(lunges(90, 75), "reverse-lunge", watched=more_left))
     assert "15 deg more on the left than on the right" in text
     lengths = (Watched(point="left-right", value=-0.15, unit="trunk lengths"),)
-    higher = [r.model_copy(update={"depth": r.depth / 100}) for r in lunges(30, 60)]
+    higher = [r.model_copy(update={"depth": known(r.depth) / 100}) for r in lunges(30, 60)]
     (text,) = texts(period(higher, "knee-lift", watched=lengths))
     assert "height of the knees 0.15 trunk lengths more on the right than on the left" in text
     same = (Watched(point="left-right", value=-2, unit="deg"),)
     assert texts(period(lunges(88, 90), "reverse-lunge", watched=same)) == []
 
 
-def test_drift_is_passed_on_and_pace_is_only_for_information():
+def test_drift_is_passed_on_and_pace_is_only_for_information() -> None:
     def drift(measure: str, statement: str | None) -> Drift:
         return Drift(movement="squat", measure=measure, unit="deg", per_rep=(), per_round=(),
                      evidence="", statement=statement)  # fmt: skip
@@ -268,12 +271,12 @@ MODULES = sorted(p for room in ROOMS for p in room.rglob("*.py"))
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: f"{p.parent.name}/{p.name}")
-def test_no_sentence_claims_what_a_picture_cannot_show(path):
+def test_no_sentence_claims_what_a_picture_cannot_show(path: Path) -> None:
     for sentence in sentences(path):
         assert not claims(sentence), sentence
 
 
-def test_no_page_or_catalogue_claims_it_either():
+def test_no_page_or_catalogue_claims_it_either() -> None:
     words = [p for room in ROOMS for p in room.rglob("*") if p.suffix in {".html", ".js", ".yaml"}]
     assert words
     for path in words:
@@ -293,5 +296,5 @@ def test_no_page_or_catalogue_claims_it_either():
         "high load on the spine", "a diagnosis", "risk of harm", "bad form",
     ],
 )  # fmt: skip
-def test_the_watchdog_bites(sentence):
+def test_the_watchdog_bites(sentence: str) -> None:
     assert claims(sentence)

@@ -34,7 +34,7 @@ def named(rows: list[SheetRow], name: str) -> SheetRow:
     return row
 
 
-def test_a_block_of_several_rounds_has_a_row_for_each_and_their_sum():
+def test_a_block_of_several_rounds_has_a_row_for_each_and_their_sum() -> None:
     assert [(r.row, r.name) for r in sheet(answers(CLASS))] == [
         ("block", "Warm-up"),
         ("round", "Squat, round 1 of 2"), ("round", "Squat, round 2 of 2"), ("block", "Squat"),
@@ -43,7 +43,7 @@ def test_a_block_of_several_rounds_has_a_row_for_each_and_their_sum():
     ]  # fmt: skip
 
 
-def test_a_round_tells_planned_and_delivered():
+def test_a_round_tells_planned_and_delivered() -> None:
     row = named(
         sheet(
             answers(
@@ -66,7 +66,7 @@ def test_a_round_tells_planned_and_delivered():
     )
 
 
-def test_a_block_adds_up_its_rounds():
+def test_a_block_adds_up_its_rounds() -> None:
     rows = sheet(
         answers(
             CLASS,
@@ -83,7 +83,7 @@ def test_a_block_adds_up_its_rounds():
     assert block.cadence_per_min == 25.5  # the mean of the two
 
 
-def test_the_class_adds_up_everything_but_no_cadence():
+def test_the_class_adds_up_everything_but_no_cadence() -> None:
     rows = sheet(answers(CLASS, {SQUAT_1: {"reps": counted(14, cadence_per_min=28.0)}}))
     whole = rows[-1]
     assert (whole.planned_work_s, whole.delivered_work_s) == (100.0, 100.0)
@@ -93,7 +93,7 @@ def test_the_class_adds_up_everything_but_no_cadence():
     assert whole.cadence_per_min is None
 
 
-def test_sides_are_added_up_where_they_were_told():
+def test_sides_are_added_up_where_they_were_told() -> None:
     rows = sheet(answers(CLASS, {LIFTS: {"reps": counted(13, 6, 7)}}))
     assert [
         (r.delivered_left, r.delivered_right) for r in rows if r.name in ("Squat", "Knee lift")
@@ -103,7 +103,7 @@ def test_sides_are_added_up_where_they_were_told():
     assert named(one_only, "Knee lift").delivered_left is None
 
 
-def test_repetitions_are_not_planned_where_one_round_has_none():
+def test_repetitions_are_not_planned_where_one_round_has_none() -> None:
     free = planned({"reps": 10}, {"name": "Press", "movement": "press"})
     given = answers(free, {0: {"reps": counted(10)}, 1: {"reps": counted(10)}})
     rows = sheet_rows([p for _, p in given if p], compared(free, given))
@@ -111,7 +111,7 @@ def test_repetitions_are_not_planned_where_one_round_has_none():
     assert [r.delivered_reps for r in rows] == [10, 10, 20]
 
 
-def test_what_was_left_out_is_planned_only():
+def test_what_was_left_out_is_planned_only() -> None:
     rows = sheet(answers(CLASS, {SQUAT_2: None, REST_2: None}))
     missing = named(rows, "Squat, round 2 of 2")
     assert (missing.planned_work_s, missing.delivered_work_s) == (30.0, 0.0)
@@ -120,7 +120,7 @@ def test_what_was_left_out_is_planned_only():
     assert named(rows, "Squat").delivered_work_s == 30.0
 
 
-def test_what_nobody_planned_has_a_row_where_it_was_done():
+def test_what_nobody_planned_has_a_row_where_it_was_done() -> None:
     stop = period(0, "still", 90, 102, None)
     jacks = period(0, "work", 102, 120, "jumping-jack", counted(20))
     given = answers(CLASS)
@@ -137,7 +137,7 @@ def test_what_nobody_planned_has_a_row_where_it_was_done():
 
 
 @pytest.mark.parametrize("place", [SQUAT_1, REST_1, SQUAT_2, REST_2, LIFTS])
-def test_what_nobody_planned_does_not_cut_a_block_in_two(place):
+def test_what_nobody_planned_does_not_cut_a_block_in_two(place: int) -> None:
     given = answers(CLASS)
     given.insert(place, (None, period(0, "still", 90, 102, None)))
     rows = sheet(given)
@@ -159,7 +159,9 @@ def test_what_nobody_planned_does_not_cut_a_block_in_two(place):
         ({SQUAT_1: {"lasts_s": 20.0}, REST_2: {"lasts_s": 30.0}}, "2 differences"),
     ],
 )
-def test_a_block_tells_one_difference_in_full_and_of_more_how_many(changes, words):
+def test_a_block_tells_one_difference_in_full_and_of_more_how_many(
+    changes: dict[int, dict[str, float]], words: str
+) -> None:
     given = [
         (k, p and p.model_copy(update={"reps": counted(14, confidence=0.0)}))
         for k, p in answers(CLASS, changes)
@@ -168,7 +170,7 @@ def test_a_block_tells_one_difference_in_full_and_of_more_how_many(changes, word
     assert sheet(given)[-1].difference == words
 
 
-def test_stations_of_a_circuit_are_one_block():
+def test_stations_of_a_circuit_are_one_block() -> None:
     circuit = planned(
         Block.model_validate(
             {"name": "Circuit", "rounds": 2, "stations": [
@@ -182,14 +184,14 @@ def test_stations_of_a_circuit_are_one_block():
     ]  # fmt: skip
 
 
-def test_nothing_to_compare_has_no_rows():
+def test_nothing_to_compare_has_no_rows() -> None:
     assert sheet_rows([period(0, "work", 0, 30, "squat")], []) == ()
 
 
 # --- as text ----------------------------------------------------------------------------------
 
 
-def test_the_table_of_values_leaves_empty_what_is_not_known():
+def test_the_table_of_values_leaves_empty_what_is_not_known() -> None:
     rows = sheet(answers(CLASS, {SQUAT_2: None, REST_2: None}))
     read = list(csv.reader(io.StringIO(sheet_csv(rows))))
     assert tuple(read[0]) == COLUMNS
@@ -199,7 +201,7 @@ def test_the_table_of_values_leaves_empty_what_is_not_known():
     assert (missing["planned_work_s"], missing["delivered_reps"]) == ("30.0", "0")
 
 
-def test_the_printed_table_tells_planned_and_delivered_in_each_cell():
+def test_the_printed_table_tells_planned_and_delivered_in_each_cell() -> None:
     given = answers(CLASS, {SQUAT_1: {"reps": counted(13, cadence_per_min=27.6)}, LIFTS: None})
     rows = tuple(sheet(given))
     delivered = [p for _, p in given if p is not None]

@@ -38,11 +38,11 @@ def delivered(per_min: float, count: int = 12) -> Period:
         (30 * 8 / 14, None),
     ],
 )  # fmt: skip
-def test_half_and_double_within_an_eighth_or_so(per_min, tempo):
+def test_half_and_double_within_an_eighth_or_so(per_min: float, tempo: str | None) -> None:
     assert tempo_of(planned(cadence=30).periods[0], delivered(per_min)) == tempo
 
 
-def test_no_pace_that_counts_of_music_allow_lies_between():
+def test_no_pace_that_counts_of_music_allow_lies_between() -> None:
     """Every pace in whole counts against every planned one: only half and double are told so."""
     for asked in _COUNTS:
         for done in _COUNTS:
@@ -50,14 +50,14 @@ def test_no_pace_that_counts_of_music_allow_lies_between():
             assert told == {2.0: "half", 0.5: "double"}.get(done / asked)
 
 
-def test_repetitions_asked_for_come_to_a_cadence():
+def test_repetitions_asked_for_come_to_a_cadence() -> None:
     # 15 in 30 s are 30 a minute.
     assert tempo_of(planned(reps=15).periods[0], delivered(15)) == "half"
     # A cadence that is given counts more.
     assert tempo_of(planned(reps=15, cadence=60).periods[0], delivered(30)) == "half"
 
 
-def test_what_is_not_known_is_neither():
+def test_what_is_not_known_is_neither() -> None:
     nothing = delivered(30).model_copy(update={"reps": reps(0.0, 0, 2.0)})
     nothing = nothing.model_copy(
         update={"reps": nothing.reps.model_copy(update={"cadence_per_min": None})}
@@ -69,7 +69,7 @@ def test_what_is_not_known_is_neither():
 
 
 @pytest.mark.parametrize("per_min", [10 + 0.5 * k for k in range(120)])
-def test_comparison_and_music_say_the_same(per_min):
+def test_comparison_and_music_say_the_same(per_min: float) -> None:
     """Against music of 132 a minute, to which the planned 28 a minute do not fit."""
     timeline, done = planned(cadence=28), delivered(per_min)
     rows = compare(timeline, [Delivery(0, done)], [done])

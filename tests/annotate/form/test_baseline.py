@@ -46,30 +46,30 @@ def starts(baseline: Baseline[Sample]) -> list[float]:
     return [r.start_s for r in baseline.reps]
 
 
-def test_the_first_is_still_settling_in_and_the_next_three_count():
+def test_the_first_is_still_settling_in_and_the_next_three_count() -> None:
     found = chosen(reps(10))
     assert (found.compared_with, starts(found)) == (OWN, [1, 2, 3])
 
 
-def test_what_is_not_clean_is_passed_over():
+def test_what_is_not_clean_is_passed_over() -> None:
     assert starts(chosen(reps(10, cut=(0, 2)), unclear=(3.0,))) == [4, 5, 6]
 
 
-def test_two_are_enough_one_is_not():
+def test_two_are_enough_one_is_not() -> None:
     assert starts(chosen(reps(3))) == [1, 2]
     found = chosen(reps(2))
     assert (found.compared_with, starts(found)) == (EARLIEST, [])
     assert starts(chosen(reps(2), reps(2))) == []
 
 
-def test_late_repetitions_are_nobodys_first():
+def test_late_repetitions_are_nobodys_first() -> None:
     unclear = tuple(float(i) for i in range(6))
     # Of the first eight only two are clean, and the first of them settles in.
     assert starts(chosen(reps(20), unclear=unclear)) == []
     assert starts(chosen(reps(20), unclear=unclear[:5])) == [6, 7]
 
 
-def test_with_too_few_of_its_own_the_earliest_of_the_clip_stand_in():
+def test_with_too_few_of_its_own_the_earliest_of_the_clip_stand_in() -> None:
     others = [*reps(9), *reps(2, 100.0)]
     asked: list[float] = []
     found = chosen(others[9:], others, unclear=(1.0,), asked=asked)
@@ -78,6 +78,6 @@ def test_with_too_few_of_its_own_the_earliest_of_the_clip_stand_in():
     assert asked == [float(i) for i in range(8)]
 
 
-def test_with_enough_of_its_own_nobody_else_is_looked_at():
+def test_with_enough_of_its_own_nobody_else_is_looked_at() -> None:
     asked: list[float] = []
     assert chosen(reps(5), reps(9, 50.0), asked=asked).compared_with == OWN and asked == []

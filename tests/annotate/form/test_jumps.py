@@ -14,7 +14,7 @@ from tests.film import RATE_HZ, film
 
 
 @pytest.mark.parametrize("flight_s", [0.3, 0.4, 0.5, 0.6])
-def test_height_is_that_of_free_fall(flight_s):
+def test_height_is_that_of_free_fall(flight_s: float) -> None:
     """Integrated step by step instead of by the formula."""
     step_s = 1e-4
     speed, height, top = g * flight_s / 2, 0.0, 0.0
@@ -27,7 +27,7 @@ def test_height_is_that_of_free_fall(flight_s):
 
 @pytest.mark.parametrize("yaw_deg", [0, 60, 90])
 @pytest.mark.parametrize("flight_s", [0.3, 0.45, 0.6])
-def test_flights_of_a_stick_figure(flight_s, yaw_deg):
+def test_flights_of_a_stick_figure(flight_s: float, yaw_deg: int) -> None:
     takeoffs = [2.0, 5.0, 8.0]
 
     def stance(t: float) -> stick.Stance:
@@ -40,7 +40,7 @@ def test_flights_of_a_stick_figure(flight_s, yaw_deg):
 
 
 @pytest.mark.parametrize("movement", ["star-jump", "squat-tap-jump", "lateral-leap"])
-def test_flights_of_the_figure(movement):
+def test_flights_of_the_figure(movement: str) -> None:
     period = Period("work", movement, 14.0)
     track, _ = film((period,), yaw_deg=30)
     session = perform((period,), 0, RATE_HZ)
@@ -53,12 +53,12 @@ def test_flights_of_the_figure(movement):
 
 
 @pytest.mark.parametrize("movement", ["squat", "march", "knee-lift", "squat-thrust", "low-jack"])
-def test_feet_that_stay_on_the_floor_make_no_jump(movement):
+def test_feet_that_stay_on_the_floor_make_no_jump(movement: str) -> None:
     track, _ = film((Period("work", movement, 12.0),), yaw_deg=30)
     assert jumps(movement_signals(track), 0, 12) == ()
 
 
-def test_fading_jumps_are_told():
+def test_fading_jumps_are_told() -> None:
     heights = [0.30, 0.29, 0.27, 0.26, 0.24, 0.22, 0.21, 0.20]
     flights = [float(np.sqrt(8 * h / g)) for h in heights]
     row = [Jump(float(i), float(i) + t) for i, t in enumerate(flights)]

@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from annotate.plan.model import Block, ClassPlan
+from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import unroll
 from annotate.review.differences import differences
 from annotate.review.model import Note, Review, Still
 from annotate.review.provenance import PictureSettings, Provenance
-from tests.annotate.reviews import period, review
+from tests.annotate.reviews import block, period, review
 
 PICTURES = PictureSettings(
     landmark_model="pose.task", landmark_model_id="0123456789ab", runtime="runner 1.2",
@@ -22,9 +22,9 @@ PROVENANCE = Provenance(
     takeproof="0.1.0", made=datetime(2025, 3, 1, tzinfo=UTC), edited=None, pictures=PICTURES,
     track_version=1, catalogue="aaaaaaaaaaaa", captions=None, cue_languages=(),
 )  # fmt: skip
-SQUATS = unroll(ClassPlan(title="Pier", blocks=(Block(name="Squat", movement="squat", work=30),)))
-LONGER = unroll(ClassPlan(title="Pier", blocks=(Block(name="Squat", movement="squat", work=40),)))
-OTHER = unroll(ClassPlan(title="Quay", blocks=(Block(name="Squat", movement="squat", work=30),)))
+SQUATS = unroll(ClassPlan(title="Pier", blocks=(block(name="Squat", movement="squat", work=30),)))
+LONGER = unroll(ClassPlan(title="Pier", blocks=(block(name="Squat", movement="squat", work=40),)))
+OTHER = unroll(ClassPlan(title="Quay", blocks=(block(name="Squat", movement="squat", work=30),)))
 FIRST = review([period(0, "work", 0, 30, "squat")], plan=SQUATS, provenance=PROVENANCE)
 
 

@@ -42,7 +42,7 @@ def written(found: Review, folder: Path) -> Path:
 
 def earlier(found: Review) -> dict[str, Any]:
     """The values as they were written before stations and labels had fields of their own."""
-    values = json.loads(found.to_json())
+    values: dict[str, Any] = json.loads(found.to_json())
     planned = [*values["plan"]["periods"], *(r["planned"] for r in values["comparison"])]
     for p in filter(None, planned):
         for key in ("label", "label_in_block", "short_label"):
@@ -63,7 +63,7 @@ def with_one_added(timeline: Timeline) -> Review:
     return review([*whole.periods, extra], plan=timeline, comparison=[*whole.comparison, row])
 
 
-def test_a_review_comes_back_as_it_was_written(tmp_path):
+def test_a_review_comes_back_as_it_was_written(tmp_path: Path) -> None:
     path = written(with_one_added(PLAN), tmp_path)
     found = read_review(path)
     assert found.plan == PLAN
@@ -72,7 +72,7 @@ def test_a_review_comes_back_as_it_was_written(tmp_path):
     assert read_review(path) == found
 
 
-def test_labels_stand_in_the_json():
+def test_labels_stand_in_the_json() -> None:
     values = json.loads(as_planned(PLAN).to_json())
     assert [p["label"] for p in values["plan"]["periods"]] == [p.label for p in PLAN.periods]
     (first, *_) = (r["planned"] for r in values["comparison"] if r["planned"]["station"])
@@ -82,7 +82,7 @@ def test_labels_stand_in_the_json():
     assert (first["label_in_block"], first["short_label"]) == ("push-up, round 1", "push-up 1")
 
 
-def test_an_earlier_review_is_read_with_its_blocks_and_stations(tmp_path):
+def test_an_earlier_review_is_read_with_its_blocks_and_stations(tmp_path: Path) -> None:
     now = with_one_added(PLAN)
     values = earlier(now)
     blocks = [p["block"] for p in values["plan"]["periods"]]
@@ -95,7 +95,7 @@ def test_an_earlier_review_is_read_with_its_blocks_and_stations(tmp_path):
     assert read.plan is not None and exercises(read.plan.periods) == exercises(PLAN.periods)
 
 
-def test_an_earlier_circuit_of_one_station_keeps_its_label(tmp_path):
+def test_an_earlier_circuit_of_one_station_keeps_its_label(tmp_path: Path) -> None:
     """Nothing tells then where the block's name ends; what is shown stays the same."""
     values = earlier(as_planned(PLAN))
     values["plan"]["periods"] = values["plan"]["periods"][4:5]
@@ -108,7 +108,7 @@ def test_an_earlier_circuit_of_one_station_keeps_its_label(tmp_path):
     assert asked.label == "Circuit: quay: push-up, round 1" and asked.station is None
 
 
-def test_an_earlier_review_without_a_plan_is_read(tmp_path):
+def test_an_earlier_review_without_a_plan_is_read(tmp_path: Path) -> None:
     values = json.loads(review([period(0, "work", 0, 9, "squat")]).to_json())
     del values["periods"][0]["label"]
     path = tmp_path / "review.json"
@@ -124,7 +124,7 @@ def test_an_earlier_review_without_a_plan_is_read(tmp_path):
         ("comparison", None),
     ],
 )  # fmt: skip
-def test_what_is_no_review_is_refused_in_one_line(tmp_path, key, value):
+def test_what_is_no_review_is_refused_in_one_line(tmp_path: Path, key: str, value: object) -> None:
     values = earlier(as_planned(PLAN))
     values[key] = value
     path = tmp_path / "review.json"

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 
 from annotate.compare.sheet import sheet_rows
-from annotate.plan.model import Block, ClassPlan
+from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import unroll
 from annotate.review.model import Watched
 from annotate.review.tables import repetition_table, round_table
-from tests.annotate.reviews import as_planned, period, reps, review
+from tests.annotate.reviews import as_planned, block, period, reps, review
 
-SQUATS = Block(name="Squat", movement="squat", rounds=2, work=30, recovery=20, reps=10)
+SQUATS = block(name="Squat", movement="squat", rounds=2, work=30, recovery=20, reps=10)
 PLAN = unroll(ClassPlan(blocks=(SQUATS,)))
 
 

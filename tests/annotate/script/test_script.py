@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from annotate.review.model import ChangeOnBeat, Comparison, OnBeat, Review
+from annotate.review.model import Comparison, Review
+from annotate.review.music import ChangeOnBeat, OnBeat
 from annotate.script.build import make_script
 from tests.annotate.reviews import counted, period, planned, review
 from tests.annotate.script.rehearsed import rehearsed
@@ -12,7 +13,7 @@ from tests.annotate.script.rehearsed import rehearsed
 ROUNDS = planned({"rounds": 2, "reps": 14, "cadence": 28, "recovery": 20})
 
 
-def test_planned_and_delivered_stand_side_by_side():
+def test_planned_and_delivered_stand_side_by_side() -> None:
     found = counted(9, cadence_per_min=21.5)
     take = rehearsed(ROUNDS, {1: {"lasts_s": 26.0}, 2: {"lasts_s": 24.0, "reps": found}})
     squats = make_script(take).periods[2]
@@ -28,13 +29,13 @@ def test_planned_and_delivered_stand_side_by_side():
     )
 
 
-def test_a_cadence_that_was_not_measured_is_not_the_planned_one():
+def test_a_cadence_that_was_not_measured_is_not_the_planned_one() -> None:
     first = make_script(rehearsed(ROUNDS)).periods[0]
     assert (first.planned_cadence_per_min, first.delivered_cadence_per_min) == (28.0, None)
     assert (first.status, first.difference) == ("as planned", "as planned")
 
 
-def test_what_was_left_out_has_nothing_delivered():
+def test_what_was_left_out_has_nothing_delivered() -> None:
     left_out = make_script(rehearsed(ROUNDS, {2: None})).periods[2]
     assert (left_out.status, left_out.difference) == ("skipped", "left out")
     assert left_out.delivered_start_s is left_out.delivered_duration_s is None
@@ -42,7 +43,7 @@ def test_what_was_left_out_has_nothing_delivered():
     assert left_out.planned_reps == 14
 
 
-def test_of_what_nobody_was_seen_in_no_repetitions_are_told():
+def test_of_what_nobody_was_seen_in_no_repetitions_are_told() -> None:
     unseen = make_script(rehearsed(ROUNDS, {2: "gone"})).periods[2]
     assert unseen.status == "partial"
     assert unseen.difference == "not assessable: nobody in the picture for 30 s there"
@@ -50,13 +51,13 @@ def test_of_what_nobody_was_seen_in_no_repetitions_are_told():
     assert unseen.delivered_cadence_per_min is None
 
 
-def test_a_planned_period_without_a_row_was_left_out():
+def test_a_planned_period_without_a_row_was_left_out() -> None:
     take = rehearsed(ROUNDS)
     bare = take.model_copy(update={"comparison": take.comparison[:-1]})
     assert make_script(bare).periods[3].difference == "left out"
 
 
-def test_what_nobody_planned_stands_apart_with_its_time():
+def test_what_nobody_planned_stands_apart_with_its_time() -> None:
     take = rehearsed(ROUNDS)
     stop = period(4, "still", 100, 112, None)
     added = Comparison(planned=None, delivered=4, status="added", text="not in the plan: 12 s")
@@ -69,14 +70,14 @@ def test_what_nobody_planned_stands_apart_with_its_time():
     assert make_script(rehearsed(ROUNDS)).not_in_plan == ()
 
 
-def test_every_line_stands_in_the_period_in_which_it_is_said():
+def test_every_line_stands_in_the_period_in_which_it_is_said() -> None:
     script = make_script(rehearsed(ROUNDS))
     for asked, shown in zip(ROUNDS.periods, script.periods, strict=True):
         assert shown.lines
         assert all(asked.start_s <= x.at_s < asked.end_s for x in shown.lines)
 
 
-def test_the_script_is_as_long_as_the_plan():
+def test_the_script_is_as_long_as_the_plan() -> None:
     script = make_script(rehearsed(ROUNDS, {0: {"lasts_s": 50.0}}))
     assert (script.title, script.duration_s) == ("Pier", 100.0)
 
@@ -96,12 +97,12 @@ def with_music(take: Review) -> Review:
     return take.model_copy(update={"on_beat": tuple(beats), "changes_on_beat": tuple(changes)})
 
 
-def test_the_music_is_told_of_each_period_without_its_name():
+def test_the_music_is_told_of_each_period_without_its_name() -> None:
     shown = [p.on_beat for p in make_script(with_music(rehearsed(ROUNDS))).periods]
     assert shown == ["On the beat.", "", "Half a beat late. Begins on count 1.", ""]
 
 
-def test_of_what_was_left_out_the_music_tells_nothing():
+def test_of_what_was_left_out_the_music_tells_nothing() -> None:
     shown = [p.on_beat for p in make_script(with_music(rehearsed(ROUNDS, {0: None}))).periods]
     # What is now the first delivered period is the recovery.
     assert shown[0] == ""
@@ -120,7 +121,7 @@ def delivered() -> Review:
     )
 
 
-def test_without_a_plan_the_take_itself_is_the_timeline(delivered):
+def test_without_a_plan_the_take_itself_is_the_timeline(delivered: Review) -> None:
     script = make_script(delivered)
     assert script.title == "take: 1 & 2.mp4, as delivered (no plan given)"
     assert (script.duration_s, script.not_in_plan) == (48.0, ())

@@ -18,6 +18,7 @@ from annotate.review.model import Review
 from annotate.review.read import read_review
 from api.cli.commands import run
 from pose.errors import ClipError
+from tests.annotate.reviews import block
 from tests.api.conftest import PLAN
 
 Captured = pytest.CaptureFixture[str]
@@ -255,13 +256,13 @@ class TestCorrect:
     @pytest.fixture
     def reviewed(self, tmp_path: Path) -> Path:
         from annotate import review_track
-        from annotate.plan.model import Block, ClassPlan
+        from annotate.plan.model import ClassPlan
         from api.work.folder import ReviewFolder
         from api.work.produce import produce
         from clips.session import Period as Performed
         from tests.film import film
 
-        plan = ClassPlan(blocks=(Block(name="Squats", movement="squat", work=16, reps=8),))
+        plan = ClassPlan(blocks=(block(name="Squats", movement="squat", work=16, reps=8),))
         track, _ = film((Performed("work", "squat", 16, reps=8),))
         review = review_track(track, plan)
         produce(ReviewFolder(tmp_path / "take.review"), review, track=track)

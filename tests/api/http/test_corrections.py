@@ -33,7 +33,8 @@ def at(client: TestClient) -> str:
 def corrected(client: TestClient, at: str, *edits: dict[str, Any]) -> dict[str, Any]:
     answer = client.patch(f"{at}/periods", json={"edits": list(edits)})
     assert answer.status_code == 200, answer.text
-    return answer.json()
+    shown: dict[str, Any] = answer.json()
+    return shown
 
 
 class TestCorrections:

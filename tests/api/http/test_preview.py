@@ -30,7 +30,8 @@ def test_common_ground_is_told_from_the_rest(avi: Path, tmp_path: Path) -> None:
 
 
 def test_the_copy_is_played_and_keeps_the_clock(avi: Path, tmp_path: Path) -> None:
-    copy, told = tmp_path / "copy.mp4", []
+    copy = tmp_path / "copy.mp4"
+    told: list[float] = []
     write_preview(avi, copy, 2.0, told.append)
     assert every_browser_plays(copy)
     assert told == sorted(told) and 0.9 < told[-1] <= 1

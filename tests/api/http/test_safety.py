@@ -200,9 +200,9 @@ class TestCrash:
             assert not lost.exists() and not (data / "incoming" / "half").exists()
             assert sorted(p.name for p in folder.iterdir()) == ["clip.bin"]
             _until(server.url, at, "done")
-            clip = httpx.get(f"{server.url}{at}/clip", headers={"range": "bytes=4-7"})
-            assert (clip.status_code, clip.content) == (206, b"ftyp")
-            assert clip.headers["content-type"] == "video/mp4"
+            part = httpx.get(f"{server.url}{at}/clip", headers={"range": "bytes=4-7"})
+            assert (part.status_code, part.content) == (206, b"ftyp")
+            assert part.headers["content-type"] == "video/mp4"
             assert list((tmp_path / "cache" / "tracks").iterdir())
             assert httpx.delete(f"{server.url}{at}").status_code == 204
             # Deleted means deleted: what was remembered of the body too.

@@ -15,6 +15,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -45,7 +46,11 @@ def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]
         free.bind(("127.0.0.1", 0))
         address = f"tcp://127.0.0.1:{free.getsockname()[1]}"
     port = address.rsplit(":", 1)[1]
-    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": ROOT}
+    quiet: dict[str, Any] = {
+        "stdout": subprocess.DEVNULL,
+        "stderr": subprocess.DEVNULL,
+        "cwd": ROOT,
+    }
     scheduler = subprocess.Popen(
         [sys.executable, "-m", "distributed.cli.dask_scheduler", "--host", "127.0.0.1",
          "--port", port, "--no-dashboard", "--no-show"], **quiet,

@@ -10,10 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from annotate.plan.model import Block, ClassPlan
+from annotate.plan.model import ClassPlan
 from annotate.review.model import Review
 from api.work.folder import Inputs, ReviewFolder
 from pose.video.source import StoredClip
+from tests.annotate.reviews import block
 from tests.api.conftest import made_review
 
 
@@ -87,7 +88,7 @@ def test_the_services_own_copy_comes_first_and_goes_by_the_owners_name(
 
 
 def test_inputs_come_back_as_given(folder: ReviewFolder, review: Review, clip: Path) -> None:
-    plan = ClassPlan(blocks=(Block(name="Squat", movement="squat", work=30),))
+    plan = ClassPlan(blocks=(block(name="Squat", movement="squat", work=30),))
     given = Inputs(
         plan=plan,
         plan_text="blocks: ...",

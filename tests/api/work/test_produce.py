@@ -9,19 +9,20 @@ from pathlib import Path
 import pytest
 
 from annotate import review_track
-from annotate.plan.model import Block, ClassPlan
+from annotate.plan.model import ClassPlan
 from annotate.review.model import Note, Review
 from api.errors import OutputError
 from api.work.folder import Inputs, ReviewFolder
 from api.work.produce import belongs, mend, produce
 from pose.track import PoseTrack
 from tests import stick
+from tests.annotate.reviews import block
 from tests.api.conftest import squats
 
 PLAN = ClassPlan(
     title="Harbour intervals",
     blocks=(
-        Block(name="Squat", movement="squat", rounds=2, work=(30, 25), recovery=15, reps=(14, 11),
+        block(name="Squat", movement="squat", rounds=2, work=(30, 25), recovery=15, reps=(14, 11),
               last_recovery=False),
     ),
 )  # fmt: skip

@@ -11,25 +11,27 @@ import pytest
 import clips
 from annotate import review_track
 from annotate.form.baseline import EARLIEST, OWN
+from annotate.review.model import Review
 from api.work.folder import Inputs, ReviewFolder
 from api.work.produce import produce, still_file
 from api.work.stills import draw_stills
 from pose.extract.parallel import extract
+from pose.track import PoseTrack
 
 CLIP = Path(clips.__path__[0]) / "short" / "hinge-rounding-side.mp4"
 
 
 @pytest.fixture(scope="module")
-def track():
+def track() -> PoseTrack:
     return extract(CLIP)
 
 
 @pytest.fixture(scope="module")
-def review(track):
+def review(track: PoseTrack) -> Review:
     return review_track(track)
 
 
-def test_stills_are_pictures_with_both_outlines_drawn(track, review):
+def test_stills_are_pictures_with_both_outlines_drawn(track: PoseTrack, review: Review) -> None:
     drawn = draw_stills(CLIP, track, review)
     assert list(drawn) == [s.file for s in review.stills]
     assert len(drawn) == 4
@@ -44,12 +46,14 @@ def test_stills_are_pictures_with_both_outlines_drawn(track, review):
         assert (picture.shape[1] > 1500) == (still.beside_s is not None)
 
 
-def test_without_stills_the_clip_is_not_opened(track, review):
+def test_without_stills_the_clip_is_not_opened(track: PoseTrack, review: Review) -> None:
     none = review.model_copy(update={"stills": ()})
     assert draw_stills("no such clip.mp4", track, none) == {}
 
 
-def test_a_review_names_only_the_stills_that_are_there(track, review, tmp_path):
+def test_a_review_names_only_the_stills_that_are_there(
+    track: PoseTrack, review: Review, tmp_path: Path
+) -> None:
     folder = ReviewFolder(tmp_path)
     with_clip = produce(folder, review, track=track, clip=CLIP)
     assert {p.name for p in (tmp_path / "stills").iterdir()} == {s.file for s in review.stills}
@@ -59,7 +63,9 @@ def test_a_review_names_only_the_stills_that_are_there(track, review, tmp_path):
     assert not (tmp_path / "stills").exists() and "stills" not in without.names
 
 
-def test_stills_left_for_later_are_drawn_when_asked_for(track, review, tmp_path):
+def test_stills_left_for_later_are_drawn_when_asked_for(
+    track: PoseTrack, review: Review, tmp_path: Path
+) -> None:
     folder = ReviewFolder(tmp_path)
     produce(folder, review, track=track, inputs=Inputs(clip=CLIP), draw_later=True)
     assert folder.review().stills == review.stills and not (tmp_path / "stills").exists()
@@ -69,7 +75,9 @@ def test_stills_left_for_later_are_drawn_when_asked_for(track, review, tmp_path)
     assert still_file(folder, "../review.json") is None
 
 
-def test_the_caption_says_whose_repetitions_the_dotted_outline_is(track, review):
+def test_the_caption_says_whose_repetitions_the_dotted_outline_is(
+    track: PoseTrack, review: Review
+) -> None:
     still = review.stills[0]
     pictures = {}
     for against in (OWN, EARLIEST):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from pose.body.outline import MAX_REACH, arc_deg, outline_px, profile_arc_deg, trunk_outline
 from pose.track import BACK_FRACTIONS
@@ -13,7 +14,7 @@ SIZE = 400
 Y, X = np.mgrid[0:SIZE, 0:SIZE] + 0.5
 
 
-def soft(signed_distance_px: np.ndarray) -> np.ndarray:
+def soft(signed_distance_px: NDArray[np.float64]) -> NDArray[np.float32]:
     """Mask with an edge two pixels wide around the zero of a signed distance (inside > 0)."""
     return np.clip(0.5 + signed_distance_px / 2, 0, 1).astype(np.float32)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -17,7 +18,7 @@ EVEN_MS = [round(1000 * i / 30) for i in range(60)]
 UNEVEN_MS = np.cumsum([0, *np.tile([20, 40, 120, 33, 67], 8)]).tolist()
 
 
-def times_s(path: Path, rate_hz: float = 1000, **kwargs: float) -> list[float]:
+def times_s(path: Path, rate_hz: float = 1000, **kwargs: Any) -> list[float]:
     return [f.time_s for f in frames(path, sample_rate_hz=rate_hz, **kwargs)]
 
 

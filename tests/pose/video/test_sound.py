@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from pose.errors import ClipError
 from pose.video import sound as module
 from pose.video.sound import RATE_HZ, sound
+from tests.known import known
 
 HEIGHT = 0.8
 
@@ -37,7 +38,7 @@ def clip_with(
             block = av.AudioFrame.from_ndarray(samples[None].astype("f4"), "flt", "mono")
             block.sample_rate, block.time_base = RATE_HZ, Fraction(1, RATE_HZ)
             block.pts = round(at_s * RATE_HZ)
-            container.mux(track.encode(block))
+            container.mux(known(track).encode(block))
         if track is not None:
             container.mux(track.encode())
     return path

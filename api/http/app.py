@@ -10,14 +10,14 @@ from pathlib import Path
 from fastapi import FastAPI
 from starlette.concurrency import run_in_threadpool
 
-from api.http.access import TokenGuard
-from api.http.hosts import HostGuard
+from api.http.host_guard import HostGuard
 from api.http.limits import BodyLimit
 from api.http.openapi import describe
 from api.http.problems import add_problem_handlers
 from api.http.queue import JobQueue
 from api.http.routes import corrections, pages, plans, results, reviews
 from api.http.store import Store
+from api.http.token_guard import TokenGuard
 from api.work.pool import one_process
 
 

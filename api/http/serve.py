@@ -15,8 +15,8 @@ import uvicorn
 from fastapi import FastAPI
 
 from api.errors import ServeError
-from api.http.access import LEAST_TOKEN
 from api.http.app import create_app
+from api.http.token_guard import LEAST_TOKEN
 
 TOKEN_VARIABLE = "TAKEPROOF_TOKEN"  # noqa: S105
 # A slow download must not keep the program from ending.

@@ -21,7 +21,7 @@ def main() -> None:
     if line is not None:
         print(f"takeproof: {line}", file=sys.stderr)
         sys.exit(2)
-    from api.cli.commands import main as run
+    from api.cli.run import main as run
 
     run()
 

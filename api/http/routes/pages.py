@@ -10,8 +10,8 @@ from urllib.parse import parse_qs
 from fastapi import APIRouter, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
-from api.http.access import COOKIE, cookie_of, same
 from api.http.problems import Problem
+from api.http.token_guard import COOKIE, cookie_of, same
 
 _FOLDER = Path(__file__).parent.parent / "page"
 _TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}

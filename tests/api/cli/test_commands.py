@@ -16,7 +16,7 @@ import pytest
 from annotate import pipeline
 from annotate.review.model import Review
 from annotate.review.read import read_review
-from api.cli.commands import run
+from api.cli.run import run
 from pose.errors import ClipError
 from tests.api.conftest import PLAN
 
@@ -219,7 +219,7 @@ class TestPlan:
 class TestProgram:
     def test_help_needs_no_heavy_imports(self) -> None:
         code = (
-            "import sys; from api.cli.commands import run; run(['--help']);"
+            "import sys; from api.cli.run import run; run(['--help']);"
             "print([m for m in ('numpy', 'pydantic', 'mediapipe', 'rich') if m in sys.modules])"
         )
         done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)

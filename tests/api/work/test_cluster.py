@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from api.cli.commands import run
+from api.cli.run import run
 from api.work import many
 from pose.extract import chunks
 from pose.extract.parallel import extract

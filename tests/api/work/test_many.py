@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from annotate import review_track
-from api.cli.commands import run
 from api.cli.many import requests_for
+from api.cli.run import run
 from api.errors import OutputError
 from api.work.folder import ReviewFolder
 from pose.extract import chunks

@@ -18,13 +18,13 @@ OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Wh
 
 def print_produced(produced: Produced, folder: ReviewFolder) -> None:
     """The table of the review, and what was written where."""
-    from api.cli.tables import print_kept_aside, print_review
+    from api.cli.tables import print_edited_copies, print_review
 
     console = console_for()
     print_review(produced.review, console)
     console.print()
     print_line(f"Written to {folder.path}: {', '.join(produced.names)}")
-    print_kept_aside(produced, folder, console)
+    print_edited_copies(produced, folder, console)
 
 
 def print_line(line: str) -> None:

@@ -28,9 +28,9 @@ def run(args: Sequence[str]) -> int:
     except (KeyboardInterrupt, typer.Abort):
         return _stop("stopped; nothing was written", 130)
     except Exception as error:
-        from api.faults import tell_fault
+        from api.faults import report_fault
 
-        return _stop(tell_fault(error), 1)
+        return _stop(report_fault(error), 1)
     if code == 130:  # newer typer turns Ctrl-C into this code itself
         return _stop("stopped; nothing was written", 130)
     return code if isinstance(code, int) else 0

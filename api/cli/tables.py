@@ -45,9 +45,9 @@ def print_review(review: Review, console: Console) -> None:
         console.print(_notice(notice))
 
 
-def print_kept_aside(produced: Produced, folder: ReviewFolder, console: Console) -> None:
+def print_edited_copies(produced: Produced, folder: ReviewFolder, console: Console) -> None:
     """Say which files a hand had edited, and where they are now."""
-    for name, kept in produced.kept_aside:
+    for name, kept in produced.edited_copies:
         line = f"{name} had been edited: your version is kept as {folder.file(kept)}"
         console.print(Text(one_line(line)), soft_wrap=True)
 

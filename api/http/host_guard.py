@@ -17,7 +17,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.problems import answer
 
 _LOOPBACK_NAMES = {"localhost", "127.0.0.1", "::1"}
-_CHANGES = {"POST", "PUT", "PATCH", "DELETE"}
+_CHANGING_METHODS = {"POST", "PUT", "PATCH", "DELETE"}
 _HEADERS = {
     "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
     "img-src 'self' blob:; media-src 'self'; connect-src 'self'; form-action 'self'; "
@@ -60,19 +60,21 @@ class HostGuard:
     def _refusal(self, scope: Scope) -> str | None:
         headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if not self._ours(host):
+        if not self._is_own_host(host):
             return "the request is addressed to another host; use localhost"
-        if scope["method"] not in _CHANGES:
+        if scope["method"] not in _CHANGING_METHODS:
             return None
         origin = headers.get("origin")
-        if origin is not None and (_place(origin) is None or _place(origin) != _place(f"//{host}")):
+        if origin is not None and (
+            _host_and_port(origin) is None or _host_and_port(origin) != _host_and_port(f"//{host}")
+        ):
             return "the request comes from a page of another site"
         if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
             return "the request comes from a page of another site"
         return None
 
-    def _ours(self, address: str) -> bool:
-        place = _place(f"//{address}")
+    def _is_own_host(self, address: str) -> bool:
+        place = _host_and_port(f"//{address}")
         if place is None:
             return False
         host = place[0]
@@ -84,7 +86,7 @@ class HostGuard:
         return False
 
 
-def _place(address: str) -> tuple[str, int | None] | None:
+def _host_and_port(address: str) -> tuple[str, int | None] | None:
     """Host and port of an address; another port of this machine is another site."""
     try:
         split = urlsplit(address)

@@ -12,20 +12,20 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from api.http.problems import Problem, answer
 
 # The fields of the upload form and the most bytes each may have: all but the clip is text.
-LARGEST_PARTS = {
+MAX_PART_BYTES = {
     "clip": 8_000_000_000,
     "plan": 1_000_000,
     "captions": 1_000_000,
     "phrases": 100_000,
 }
-LONGEST_CLIP_S = 3 * 3600.0
+MAX_CLIP_S = 3 * 3600.0
 # Work on one clip that takes longer is given up; three hours of film take about one.
-LONGEST_WORK_S = 6 * 3600.0
-MOST_WAITING = 50
+MAX_WORK_S = 6 * 3600.0
+MAX_WAITING = 50
 # Left free on the disk for everybody else.
-SPARE_BYTES = 500_000_000
+MIN_FREE_BYTES = 500_000_000
 # Everything but a clip is a page of text.
-LARGEST_BODY = 2_000_000
+MAX_BODY_BYTES = 2_000_000
 
 
 class BodyLimit:
@@ -41,8 +41,8 @@ class BodyLimit:
             refusal = None
             if "transfer-encoding" in headers:
                 refusal = answer(411, "send the body with a Content-Length")
-            elif not announced.isdigit() or int(announced) > LARGEST_BODY:
-                refusal = answer(413, f"the body is larger than {LARGEST_BODY // 1_000_000} MB")
+            elif not announced.isdigit() or int(announced) > MAX_BODY_BYTES:
+                refusal = answer(413, f"the body is larger than {MAX_BODY_BYTES // 1_000_000} MB")
             if refusal is not None:
                 await refusal(scope, receive, send)
                 return
@@ -57,12 +57,12 @@ def check_room(data: Path, announced: int, waiting: int) -> None:
     Problem
         Too many reviews wait, or the disk would be full.
     """
-    if waiting >= MOST_WAITING:
+    if waiting >= MAX_WAITING:
         raise Problem(
             HTTPStatus.TOO_MANY_REQUESTS,
             f"{waiting} reviews are waiting already; send this one when some are done",
         )
-    if shutil.disk_usage(data).free < announced + SPARE_BYTES:
+    if shutil.disk_usage(data).free < announced + MIN_FREE_BYTES:
         raise Problem(
             HTTPStatus.INSUFFICIENT_STORAGE,
             "there is not enough room on the disk; delete reviews you no longer need",

@@ -56,7 +56,7 @@ MARKDOWN: dict[int | str, dict[str, Any]] = {
 }
 EVENTS: dict[int | str, dict[str, Any]] = {
     200: {
-        "description": "Events whose data is a Standing as JSON; one named gone when deleted",
+        "description": "Events whose data is a ReviewStatus as JSON; one named gone when deleted",
         "content": {
             "text/event-stream": {
                 "schema": {

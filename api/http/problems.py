@@ -11,7 +11,7 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
 from annotate.text import one_line
-from api.faults import tell_fault
+from api.faults import report_fault
 from pose.errors import InputError
 
 
@@ -66,4 +66,4 @@ def add_problem_handlers(app: FastAPI) -> None:
 
     @app.exception_handler(Exception)
     def _fault(request: Request, error: Exception) -> JSONResponse:
-        return answer(HTTPStatus.INTERNAL_SERVER_ERROR, tell_fault(error))
+        return answer(HTTPStatus.INTERNAL_SERVER_ERROR, report_fault(error))

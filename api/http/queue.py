@@ -13,8 +13,8 @@ from pathlib import Path
 
 from av import FFmpegError
 
-from api.faults import tell_fault
-from api.http.limits import LONGEST_WORK_S
+from api.faults import report_fault
+from api.http.limits import MAX_WORK_S
 from api.http.preview import every_browser_plays, write_preview
 from api.http.store import Entry, ReviewSummary, Store
 from api.http.summary import summary_of
@@ -23,7 +23,7 @@ from api.work.produce import produce
 from pose.errors import Cancelled, ClipError, InputError
 from pose.video.source import StoredClip
 
-_TELL_EVERY_S = 0.3
+_REPORT_EVERY_S = 0.3
 # Fraction of the running time for the review, where a copy for the browser is made as well.
 _REVIEW_FRACTION = 0.6
 
@@ -41,7 +41,7 @@ def run_job(data: Path, database: str, review_id: str) -> None:
     except InputError as error:
         store.fail(entry, str(error))
     except Exception as error:  # the user must see an end, whatever happened
-        store.fail(entry, tell_fault(error))
+        store.fail(entry, report_fault(error))
     if store.get(review_id) is None:  # deleted while we wrote
         shutil.rmtree(store.folder(review_id).path, ignore_errors=True)
 
@@ -51,11 +51,11 @@ def _review(store: Store, entry: Entry) -> ReviewSummary:
 
     folder = store.folder(entry.id)
     clip = StoredClip(folder.clip, entry.name)
-    tell = _teller(store, entry)
+    report = _progress_reporter(store, entry)
     copied = not every_browser_plays(folder.clip)
     fraction = _REVIEW_FRACTION if copied else 1.0
     take = pipeline.read_take(
-        clip, folder.captions, progress=lambda stage, done: tell(stage, fraction * done)
+        clip, folder.captions, progress=lambda stage, done: report(stage, fraction * done)
     )
     review = pipeline.review_take(take, folder.plan())
     if copied:
@@ -63,32 +63,32 @@ def _review(store: Store, entry: Entry) -> ReviewSummary:
         with suppress(ClipError, FFmpegError, OSError):
             write_preview(
                 folder.clip, folder.preview_to_make, review.clip.duration_s,
-                lambda done: tell(
+                lambda done: report(
                     "making a copy for the browser", fraction + (1 - fraction) * done
                 ),
             )  # fmt: skip
-    if not store.tell(entry, "writing the review", 1.0):
+    if not store.report_progress(entry, "writing the review", 1.0):
         raise Cancelled
     return summary_of(produce(folder, review, track=take.track, clip=clip).review)
 
 
-def _teller(store: Store, entry: Entry) -> Callable[[str, float], None]:
+def _progress_reporter(store: Store, entry: Entry) -> Callable[[str, float], None]:
     """Pass progress on to the store, not more often than anyone looks."""
-    last = -_TELL_EVERY_S
+    last = -_REPORT_EVERY_S
     began = time.monotonic()
 
-    def tell(stage: str, fraction: float) -> None:
+    def report(stage: str, fraction: float) -> None:
         nonlocal last
         now = time.monotonic()
-        if now - last < _TELL_EVERY_S:
+        if now - last < _REPORT_EVERY_S:
             return
         last = now
-        if now - began > LONGEST_WORK_S:
+        if now - began > MAX_WORK_S:
             raise ClipError(f"{entry.name}: took longer than 6 hours; cut the clip in two")
-        if not store.tell(entry, stage, min(max(fraction, 0.0), 1.0)):
+        if not store.report_progress(entry, stage, min(max(fraction, 0.0), 1.0)):
             raise Cancelled
 
-    return tell
+    return report
 
 
 class JobQueue:
@@ -119,7 +119,7 @@ class JobQueue:
     def submit(self, review_id: str) -> None:
         """Have a queued review worked on when its turn comes."""
         job = self._pool.submit(run_job, self._store.data, self._store.database, review_id)
-        job.add_done_callback(partial(self._after, review_id))
+        job.add_done_callback(partial(self._job_ended, review_id))
 
     def close(self) -> None:
         """Stop; what is under way goes back into the queue for the next start."""
@@ -129,7 +129,7 @@ class JobQueue:
                 self._store.release(entry.id)
         self._pool.close()
 
-    def _after(self, review_id: str, done: Future[None]) -> None:
+    def _job_ended(self, review_id: str, done: Future[None]) -> None:
         """Put a review back whose worker died under it."""
         if self._closing.is_set() or not isinstance(done.exception(), WorkerLost):
             return

@@ -18,7 +18,7 @@ def summary_of(review: Review) -> ReviewSummary:
     return ReviewSummary(
         sha256=review.clip.sha256,
         title=plan.title[:400] if plan else None,
-        summary=_one_line(review),
+        summary=_summary_line(review),
         plan_id=_plan_id(plan) if plan else None,
     )
 
@@ -28,7 +28,7 @@ def _plan_id(plan: Timeline) -> str:
     return hashlib.sha256(plan.model_dump_json(round_trip=True).encode()).hexdigest()
 
 
-def _one_line(review: Review) -> str:
+def _summary_line(review: Review) -> str:
     if review.plan is None:
         length = clock(review.totals.delivered_s)
         return f"{amount(len(review.periods), 'period')}, {length}; no plan"

@@ -17,8 +17,8 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from api.http.problems import answer
 
 COOKIE = "takeproof"
-LEAST_TOKEN = 16
-_OPEN = ("/login", "/page/")
+MIN_TOKEN_CHARS = 16
+_OPEN_PATHS = ("/login", "/page/")
 
 
 def cookie_of(token: str) -> str:
@@ -26,7 +26,7 @@ def cookie_of(token: str) -> str:
     return hmac.new(token.encode(), b"takeproof page", hashlib.sha256).hexdigest()
 
 
-def same(given: str, expected: str) -> bool:
+def same_secret(given: str, expected: str) -> bool:
     """Compare in a time that tells nothing."""
     return hmac.compare_digest(given.encode("utf-8", "replace"), expected.encode())
 
@@ -39,7 +39,7 @@ class TokenGuard:
         self._token = token
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or self._token is None or self._known(scope, self._token):
+        if scope["type"] != "http" or self._token is None or self._authorized(scope, self._token):
             await self._app(scope, receive, send)
         elif scope["path"].startswith("/api/"):
             refusal = answer(401, "give the token that takeproof serve printed when it started")
@@ -48,15 +48,15 @@ class TokenGuard:
         else:
             await RedirectResponse("/login", 303)(scope, receive, send)
 
-    def _known(self, scope: Scope, token: str) -> bool:
-        if scope["path"].startswith(_OPEN):
+    def _authorized(self, scope: Scope, token: str) -> bool:
+        if scope["path"].startswith(_OPEN_PATHS):
             return True
         headers = Headers(scope=scope)
         kind, _, given = headers.get("authorization", "").partition(" ")
-        if kind.lower() == "bearer" and same(given.strip(), token):
+        if kind.lower() == "bearer" and same_secret(given.strip(), token):
             return True
         try:
             cookie = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
         except CookieError:
             return False
-        return cookie is not None and same(cookie.value, cookie_of(token))
+        return cookie is not None and same_secret(cookie.value, cookie_of(token))

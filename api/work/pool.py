@@ -23,7 +23,7 @@ from typing import Any, Protocol
 
 from api.errors import ServeError
 
-_REACH_WITHIN_S = 10
+_CONNECT_TIMEOUT_S = 10
 _MAX_CLIPS_AT_ONCE = 4
 
 
@@ -92,21 +92,21 @@ class LocalPool:
         job = _Job(work, args)
         with self._lock:
             self._waiting.append(job)
-        self._go_on()
+        self._start_jobs()
         return job.future
 
-    def begin_nothing_more(self) -> None:
+    def start_no_more(self) -> None:
         """Leave waiting jobs alone from now on, and a worker that dies unreplaced."""
         with self._lock:
             self._closing = True
 
     def close(self) -> None:
         """Begin nothing more; wait for what is under way."""
-        self.begin_nothing_more()
+        self.start_no_more()
         for worker in self._workers:
             worker.executor.shutdown(wait=True, cancel_futures=True)
 
-    def _go_on(self) -> None:
+    def _start_jobs(self) -> None:
         """Give every idle worker the next job."""
         begun = []
         with self._lock:
@@ -124,9 +124,9 @@ class LocalPool:
                 begun.append((done, worker, job))
         # Outside the lock: a job that has already ended calls back at once.
         for done, worker, job in begun:
-            done.add_done_callback(partial(self._after, worker, job))
+            done.add_done_callback(partial(self._job_ended, worker, job))
 
-    def _after(self, worker: _Worker, job: _Job, done: Future[Any]) -> None:
+    def _job_ended(self, worker: _Worker, job: _Job, done: Future[Any]) -> None:
         """Pass on what came of a job; when its worker died, have a new one."""
         error = CancelledError() if done.cancelled() else done.exception()
         died = isinstance(error, BrokenExecutor)
@@ -138,15 +138,15 @@ class LocalPool:
                 if again:
                     self._waiting.appendleft(job)
         if not again or self._closing:
-            _end(job.future, done, WorkerLost() if died else error)
-        self._go_on()
+            _settle(job.future, done, WorkerLost() if died else error)
+        self._start_jobs()
 
     def _replace(self, worker: _Worker) -> None:
         worker.executor.shutdown(wait=False)
         worker.executor = self._make_worker()
 
 
-def _end(future: Future[Any], done: Future[Any], error: BaseException | None) -> None:
+def _settle(future: Future[Any], done: Future[Any], error: BaseException | None) -> None:
     if error is None:
         future.set_result(done.result())
     else:
@@ -165,7 +165,7 @@ def local_pool() -> Iterator[WorkerPool]:
         yield pool
     except BaseException:
         # Nobody waits for the work under way. The executors themselves would.
-        pool.begin_nothing_more()
+        pool.start_no_more()
         for process in multiprocessing.active_children():
             if process not in others:
                 process.terminate()
@@ -219,7 +219,7 @@ def cluster_pool(address: str) -> Iterator[WorkerPool]:
             "--scheduler needs distributed; run: pip install 'takeproof[cluster]'"
         ) from error
     try:
-        client = Client(address, timeout=_REACH_WITHIN_S, set_as_default=False)
+        client = Client(address, timeout=_CONNECT_TIMEOUT_S, set_as_default=False)
     except (OSError, TimeoutError, ValueError) as error:
         raise ServeError(
             f"{address}: no scheduler answers here; start one or correct it"

@@ -45,7 +45,7 @@ class Produced:
 
     review: Review
     names: tuple[str, ...]
-    kept_aside: tuple[tuple[str, str], ...]
+    edited_copies: tuple[tuple[str, str], ...]
 
 
 def produce(
@@ -84,22 +84,22 @@ def produce(
         there = tuple(s for s in review.stills if s.file in pictures)
         review = review.model_copy(update={"stills": there})
     texts = {REVIEW: review.to_json() + "\n", **derived_texts(review, phrases)}
-    aside = _edited_by_hand(folder, texts)
+    copies = _edited_copies(folder, texts)
 
     contents: dict[str, Content] = {}
     if track is not None:
         contents[TRACK] = track.write_parquet
     if inputs is not None:
         contents |= folder.contents_of(inputs)
-    contents |= {new: partial(shutil.copyfile, folder.file(old)) for old, new in aside}
+    contents |= {new: partial(shutil.copyfile, folder.file(old)) for old, new in copies}
     contents |= texts
     contents[STILLS] = partial(_write_pictures, pictures) if pictures else None
     # Last: until it is there, the files are known to be of another review.
-    contents[DERIVED] = _record(texts)
+    contents[DERIVED] = _record_of(texts)
     replace_together(folder.path, contents)
 
     names = [*texts, *([STILLS] if pictures else []), *([TRACK] if track is not None else [])]
-    return Produced(review, tuple(names), aside)
+    return Produced(review, tuple(names), copies)
 
 
 def derived_texts(review: Review, phrases: Phrases) -> dict[str, str]:
@@ -117,7 +117,7 @@ def derived_texts(review: Review, phrases: Phrases) -> dict[str, str]:
     return {name: text if text.endswith("\n") else text + "\n" for name, text in texts.items()}
 
 
-def mend(folder: ReviewFolder, *, draw_later: bool = False) -> None:
+def bring_up_to_date(folder: ReviewFolder, *, draw_later: bool = False) -> None:
     """Make again what does not belong to the review, as a kill between two files leaves it.
 
     Raises
@@ -125,15 +125,15 @@ def mend(folder: ReviewFolder, *, draw_later: bool = False) -> None:
     InputError
         The review or what it was made with cannot be read.
     """
-    if not belongs(folder):
+    if not is_up_to_date(folder):
         review = folder.review()
         clip = None if draw_later else folder.source(review)
         produce(folder, review, clip=clip, draw_later=draw_later)
 
 
-def belongs(folder: ReviewFolder) -> bool:
+def is_up_to_date(folder: ReviewFolder) -> bool:
     """Whether everything in the folder was made from the review that is there."""
-    record = _recorded(folder)
+    record = _read_record(folder)
     if not record or not all(folder.file(name).exists() for name in record):
         return False
     return _hash(folder.review_file.read_bytes()) == record.get(REVIEW)
@@ -175,11 +175,11 @@ def _write_pictures(pictures: Mapping[str, bytes], folder: Path) -> None:
         (folder / name).write_bytes(data)
 
 
-def _record(texts: Mapping[str, str]) -> str:
+def _record_of(texts: Mapping[str, str]) -> str:
     return json.dumps({name: _hash(text.encode()) for name, text in texts.items()}, indent=1)
 
 
-def _recorded(folder: ReviewFolder) -> dict[str, str]:
+def _read_record(folder: ReviewFolder) -> dict[str, str]:
     """Hash of each file as it was last written; empty where nothing is known."""
     try:
         record = json.loads(folder.file(DERIVED).read_text(encoding="utf-8"))
@@ -188,18 +188,18 @@ def _recorded(folder: ReviewFolder) -> dict[str, str]:
     return record if isinstance(record, dict) else {}
 
 
-def _edited_by_hand(folder: ReviewFolder, texts: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+def _edited_copies(folder: ReviewFolder, texts: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     """Files that are neither as they were last written nor as they will be, with a free name."""
-    record = _recorded(folder)
-    aside = []
+    record = _read_record(folder)
+    copies = []
     for name, text in texts.items():
         path = folder.file(name)
         # The review itself is replaced: what a hand may set there are corrections and notes.
         if name == REVIEW or not path.is_file():
             continue
         if _hash(path.read_bytes()) not in (record.get(name), _hash(text.encode())):
-            aside.append((name, _free_name(folder, name)))
-    return tuple(aside)
+            copies.append((name, _free_name(folder, name)))
+    return tuple(copies)
 
 
 def _free_name(folder: ReviewFolder, name: str) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 from api.work.pool import OpenPool
 
 # So many jobs wait behind each that is worked on, so that no worker waits for us.
-_AHEAD = 2
+_JOBS_AHEAD = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,15 +33,15 @@ class Job:
 
 
 @dataclass(frozen=True, eq=False)
-class Done:
+class JobResult:
     """A job and what came of it: a result, or the error that ended it."""
 
     job: Job
-    result: Any = None
+    value: Any = None
     error: BaseException | None = None
 
 
-def spread(todo: deque[Job], open_pool: OpenPool) -> Generator[Done, None, None]:
+def spread(todo: deque[Job], open_pool: OpenPool) -> Generator[JobResult, None, None]:
     """Have jobs done, as they come to stand in `todo`, and give each back once.
 
     The caller may put further jobs into `todo` whenever it has been given one back.
@@ -49,16 +49,16 @@ def spread(todo: deque[Job], open_pool: OpenPool) -> Generator[Done, None, None]
     under_way: dict[Future[Any], Job] = {}
     with open_pool() as pool:
         while todo or under_way:
-            while todo and len(under_way) < _AHEAD * pool.size():
+            while todo and len(under_way) < _JOBS_AHEAD * pool.size():
                 job = todo.popleft()
                 under_way[pool.submit(job.work, *job.args)] = job
             ended, _ = wait(under_way, return_when=FIRST_COMPLETED)
             for future in ended:
-                yield _done(under_way.pop(future), future)
+                yield _result_of(under_way.pop(future), future)
 
 
-def _done(job: Job, future: Future[Any]) -> Done:
+def _result_of(job: Job, future: Future[Any]) -> JobResult:
     try:
-        return Done(job, future.result())
+        return JobResult(job, future.result())
     except (Exception, CancelledError) as error:
-        return Done(job, error=error)
+        return JobResult(job, error=error)

@@ -19,7 +19,7 @@ from pose.video.stills import pictures_at
 
 Picture = NDArray[np.uint8]
 
-_LONGEST_PX = 960
+_MAX_SIDE_PX = 960
 _JPEG_QUALITY = 88
 # Blue, green, red, as OpenCV has them; vermilion and sky blue of a set made for colour-blind eyes
 # (Okabe & Ito 2008), and the first outline is dotted besides.
@@ -69,9 +69,9 @@ def _moments(still: Still) -> list[tuple[int, float]]:
 def _drawn(frame: Frame, over: Overlay) -> Picture:
     """The picture of that moment with everything laid over."""
     picture = cv2.cvtColor(frame.rgb, cv2.COLOR_RGB2BGR)
-    scale = _LONGEST_PX / max(picture.shape[:2])
+    scale = _MAX_SIDE_PX / max(picture.shape[:2])
     picture = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    thick = max(1, round(_LONGEST_PX / 480))
+    thick = max(1, round(_MAX_SIDE_PX / 480))
     for line in over.bones:
         _line(picture, line * scale, _BONE, thick)
     _line(picture, over.back * scale, _BACK, thick + 1)

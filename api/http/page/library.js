@@ -92,10 +92,10 @@ async function load() {
   if (next?.id === followed) return;
   unfollow();
   followed = next?.id;
-  if (next) unfollow = follow(next.id, (standing) => {
-    reviews = reviews.map((review) => (review.id === next.id ? standing : review));
+  if (next) unfollow = follow(next.id, (status) => {
+    reviews = reviews.map((review) => (review.id === next.id ? status : review));
     draw();
-    if (["done", "failed"].includes(standing.state)) load();
+    if (["done", "failed"].includes(status.state)) load();
   });
 }
 

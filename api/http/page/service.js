@@ -45,19 +45,19 @@ export function upload(form, onProgress, signal) {
 }
 
 // Calls back with every change of how a review stands, until it ends. Returns a way to stop.
-export function follow(id, onStanding) {
+export function follow(id, onStatus) {
   let stopped = false;
   const stream = new EventSource(`/api/reviews/${id}/events`);
-  const told = (standing) => {
+  const passOn = (status) => {
     if (stopped) return;
-    if (["done", "failed"].includes(standing.state)) stop();
-    onStanding(standing);
+    if (["done", "failed"].includes(status.state)) stop();
+    onStatus(status);
   };
   const stop = () => {
     stopped = true;
     stream.close();
   };
-  stream.onmessage = (event) => told(JSON.parse(event.data));
+  stream.onmessage = (event) => passOn(JSON.parse(event.data));
   stream.addEventListener("gone", stop);
   stream.onerror = () => {
     // Something between us does not let streams through: ask every now and then instead.
@@ -65,7 +65,7 @@ export function follow(id, onStanding) {
     const poll = async () => {
       if (stopped) return;
       try {
-        told(await get(`/api/reviews/${id}`));
+        passOn(await get(`/api/reviews/${id}`));
       } catch (error) {
         if (error.message.includes("no review")) return;
       }

@@ -27,8 +27,8 @@ from api.http.summary import summary_of
 from api.work.folder import Inputs, ReviewFolder
 from api.work.produce import produce
 
-MOST_EDITS = 1000
-MOST_NOTES = 1000
+MAX_EDITS = 1000
+MAX_NOTES = 1000
 
 
 class Corrections(BaseModel):
@@ -48,7 +48,7 @@ class Corrections(BaseModel):
         },
     )
 
-    edits: Annotated[list[Edit], Field(max_length=MOST_EDITS)]
+    edits: Annotated[list[Edit], Field(max_length=MAX_EDITS)]
 
 
 class TypedNote(BaseModel):
@@ -66,7 +66,7 @@ class Notes(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    notes: Annotated[list[TypedNote], Field(max_length=MOST_NOTES)]
+    notes: Annotated[list[TypedNote], Field(max_length=MAX_NOTES)]
 
 
 class PlanText(BaseModel):
@@ -92,7 +92,7 @@ class KeptPlan(BaseModel):
 router = APIRouter()
 
 
-def _made_again(
+def _review_again(
     store: Store,
     folder: ReviewFolder,
     review_id: str,
@@ -108,7 +108,7 @@ def _made_again(
     take = folder.take(folder.review())
     review = pipeline.review_take(take, plan, edits=edits, notes=notes)
     produce(folder, review, inputs=inputs, draw_later=True)
-    store.renew(review_id, summary_of(review))
+    store.update_summary(review_id, summary_of(review))
     return review
 
 
@@ -118,10 +118,10 @@ def _made_again(
     summary="Replace the corrections by hand; answers the review made anew",
 )
 def correct(store: StoreOf, review_id: str, corrections: Corrections) -> Review:
-    with store.turn:
+    with store.write_lock:
         folder = done_folder(store, review_id)
         before = folder.review()
-        return _made_again(
+        return _review_again(
             store, folder, review_id, plan=before.plan, edits=corrections.edits, notes=before.notes
         )
 
@@ -133,12 +133,12 @@ def correct(store: StoreOf, review_id: str, corrections: Corrections) -> Review:
 )
 def annotate(store: StoreOf, review_id: str, given: Notes) -> Review:
     notes = [Note(at_s=n.at_s, tag=n.tag, text=n.text) for n in given.notes]
-    with store.turn:
+    with store.write_lock:
         folder = done_folder(store, review_id)
         ordered = tuple(sorted(notes, key=lambda n: n.at_s))
         review = folder.review().model_copy(update={"notes": ordered})
         produce(folder, review, draw_later=True)
-        store.renew(review_id, summary_of(review))
+        store.update_summary(review_id, summary_of(review))
         return review
 
 
@@ -162,12 +162,12 @@ def plan_text(store: StoreOf, review_id: str) -> KeptPlan:
 )
 def replan(store: StoreOf, review_id: str, given: PlanText) -> Review:
     plan = None if given.text is None else parse_plan(given.text, "plan.yaml")
-    with store.turn:
+    with store.write_lock:
         folder = done_folder(store, review_id)
         before = folder.review()
         inputs = replace(folder.inputs(before), plan=plan, plan_text=given.text)
         try:
-            return _made_again(
+            return _review_again(
                 store, folder, review_id, plan=plan, edits=check_edits(before.edits),
                 notes=before.notes, inputs=inputs,
             )  # fmt: skip

@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
 from api.http.problems import Problem
-from api.http.token_guard import COOKIE, cookie_of, same
+from api.http.token_guard import COOKIE, cookie_of, same_secret
 
 _FOLDER = Path(__file__).parent.parent / "page"
 _TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
@@ -66,7 +66,7 @@ async def enter(request: Request) -> Response:
     token: str | None = request.app.state.token
     fields = parse_qs((await request.body()).decode("utf-8", "replace"))
     given = fields.get("token", [""])[0].strip()
-    if token is None or not same(given, token):
+    if token is None or not same_secret(given, token):
         return _login_page("This is not the token. takeproof serve prints it when it starts.")
     answer = RedirectResponse("/", 303)
     answer.set_cookie(

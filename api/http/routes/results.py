@@ -18,11 +18,11 @@ from annotate.text import one_line
 from api.http.dependencies import StoreOf
 from api.http.media import ClipResponse, media_type
 from api.http.openapi import CLIP_ANSWERS, JPEG, MARKDOWN, TEXTS, problems
-from api.http.overlay import Overlay, overlay
+from api.http.overlay import ClipOverlay, clip_overlay
 from api.http.problems import Problem
-from api.http.status import done_folder, known
+from api.http.status import done_folder, find_entry
 from api.http.store import Store
-from api.work.produce import mend, still_file
+from api.work.produce import bring_up_to_date, still_file
 
 Download = Literal[
     "script.md", "script.vtt", "script.srt", "script.last-take.vtt", "sheet.md", "sheet.csv"
@@ -35,11 +35,11 @@ Moment = Annotated[float, Query(ge=0, le=1e6)]
 router = APIRouter()
 
 
-def _made(store: Store, review_id: str, name: str) -> Path:
+def _derived_file(store: Store, review_id: str, name: str) -> Path:
     """A file made from the review; made again where it is of another one."""
-    with store.turn:
+    with store.write_lock:
         folder = done_folder(store, review_id)
-        mend(folder, draw_later=True)
+        bring_up_to_date(folder, draw_later=True)
         return folder.file(name)
 
 
@@ -68,7 +68,7 @@ def script(store: StoreOf, review_id: str, request: Request) -> FileResponse:
             HTTPStatus.NOT_ACCEPTABLE, "the script comes as application/json or text/markdown"
         )
     name = "script.json" if kind == "application/json" else "script.md"
-    path = _made(store, review_id, name)
+    path = _derived_file(store, review_id, name)
     return FileResponse(path, media_type=kind, headers={"Vary": "Accept"})
 
 
@@ -79,8 +79,8 @@ def script(store: StoreOf, review_id: str, request: Request) -> FileResponse:
     summary="The script or the coach's sheet as a file",
 )
 def download(store: StoreOf, review_id: str, file: Download) -> FileResponse:
-    path = _made(store, review_id, file)
-    stem = _stem(known(store, review_id).name)
+    path = _derived_file(store, review_id, file)
+    stem = _stem(find_entry(store, review_id).name)
     return FileResponse(path, media_type=_DOWNLOAD_TYPES[path.suffix], filename=f"{stem}.{file}")
 
 
@@ -119,7 +119,7 @@ def exported(
     summary="The clip; answers range requests",
 )
 def clip(store: StoreOf, review_id: str) -> ClipResponse:
-    path = store.folder(known(store, review_id).id).clip
+    path = store.folder(find_entry(store, review_id).id).clip
     return ClipResponse(path, media_type=media_type(path))
 
 
@@ -130,7 +130,7 @@ def clip(store: StoreOf, review_id: str) -> ClipResponse:
     summary="The clip as every browser plays it: a copy where one was needed, else itself",
 )
 def preview(store: StoreOf, review_id: str) -> ClipResponse:
-    path = store.folder(known(store, review_id).id).preview
+    path = store.folder(find_entry(store, review_id).id).preview
     return ClipResponse(path, media_type=media_type(path))
 
 
@@ -141,8 +141,8 @@ def preview(store: StoreOf, review_id: str) -> ClipResponse:
 )
 def laid_over(
     store: StoreOf, review_id: str, start_s: Moment = 0.0, end_s: Moment = 60.0
-) -> Overlay:
-    return overlay(done_folder(store, review_id).track_file, start_s, end_s)
+) -> ClipOverlay:
+    return clip_overlay(done_folder(store, review_id).track_file, start_s, end_s)
 
 
 @router.get(
@@ -152,7 +152,7 @@ def laid_over(
     summary="A still of the review, by the name it has there",
 )
 def still(store: StoreOf, review_id: str, file: str) -> FileResponse:
-    with store.turn:
+    with store.write_lock:
         path = still_file(done_folder(store, review_id), file)
     if path is None:
         raise Problem(HTTPStatus.NOT_FOUND, "this review has no such still")

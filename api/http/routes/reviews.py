@@ -22,7 +22,7 @@ from api.http import limits
 from api.http.dependencies import QueueOf, StoreOf
 from api.http.openapi import EVENTS, FORM, problems
 from api.http.problems import Problem
-from api.http.status import Accepted, Standing, known, standing_of, unknown
+from api.http.status import Accepted, ReviewStatus, find_entry, not_found, status_of
 from api.http.store import Store
 from api.http.upload import Part, receive_parts
 from api.work.folder import Inputs, ReviewFolder
@@ -33,7 +33,7 @@ from pose.video.source import StoredClip
 
 _LOOK_EVERY_S = 0.5
 # A browser opens the stream again by itself; none is kept for ever.
-_LONGEST_STREAM_S = 900.0
+_MAX_STREAM_S = 900.0
 
 
 router = APIRouter()
@@ -56,7 +56,7 @@ async def ask(store: StoreOf, queue: QueueOf, request: Request, response: Respon
     folder = store.incoming / review_id
     folder.mkdir(parents=True)
     try:
-        parts = await receive_parts(request, folder, limits.LARGEST_PARTS)
+        parts = await receive_parts(request, folder, limits.MAX_PART_BYTES)
         arriving = ReviewFolder(folder)
         name = await run_in_threadpool(_check_parts, parts, arriving)
         arriving.arriving.touch()
@@ -70,13 +70,13 @@ async def ask(store: StoreOf, queue: QueueOf, request: Request, response: Respon
 
 
 @router.get("/api/reviews", responses=problems(403), summary="All reviews, the newest first")
-def every(store: StoreOf) -> list[Standing]:
-    return [standing_of(entry) for entry in store.all()]
+def every(store: StoreOf) -> list[ReviewStatus]:
+    return [status_of(entry) for entry in store.all()]
 
 
 @router.get("/api/reviews/{review_id}", responses=problems(403, 404), summary="How a review stands")
-def one(store: StoreOf, review_id: str) -> Standing:
-    return standing_of(known(store, review_id))
+def one(store: StoreOf, review_id: str) -> ReviewStatus:
+    return status_of(find_entry(store, review_id))
 
 
 @router.get(
@@ -86,7 +86,7 @@ def one(store: StoreOf, review_id: str) -> Standing:
     summary="How a review stands, told again at every change until it ends",
 )
 async def events(store: StoreOf, review_id: str, request: Request) -> StreamingResponse:
-    await run_in_threadpool(known, store, review_id)
+    await run_in_threadpool(find_entry, store, review_id)
     return StreamingResponse(_events(store, review_id, request), media_type="text/event-stream")
 
 
@@ -95,11 +95,11 @@ async def events(store: StoreOf, review_id: str, request: Request) -> StreamingR
     responses=problems(403, 404, 409),
     summary="Stop a review that waits or runs",
 )
-def cancel(store: StoreOf, review_id: str) -> Standing:
+def cancel(store: StoreOf, review_id: str) -> ReviewStatus:
     if not store.cancel(review_id):
-        state = known(store, review_id).state
+        state = find_entry(store, review_id).state
         raise Problem(HTTPStatus.CONFLICT, f"the review is {state}; there is nothing to stop")
-    return standing_of(known(store, review_id))
+    return status_of(find_entry(store, review_id))
 
 
 @router.post(
@@ -108,12 +108,12 @@ def cancel(store: StoreOf, review_id: str) -> Standing:
     responses=problems(403, 404, 409),
     summary="Start a failed or stopped review again",
 )
-def retry(store: StoreOf, queue: QueueOf, review_id: str) -> Standing:
+def retry(store: StoreOf, queue: QueueOf, review_id: str) -> ReviewStatus:
     if not store.retry(review_id):
-        state = known(store, review_id).state
+        state = find_entry(store, review_id).state
         raise Problem(HTTPStatus.CONFLICT, f"the review is {state}; only a failed one restarts")
     queue.submit(review_id)
-    return standing_of(known(store, review_id))
+    return status_of(find_entry(store, review_id))
 
 
 @router.delete(
@@ -123,17 +123,17 @@ def retry(store: StoreOf, queue: QueueOf, review_id: str) -> Standing:
     summary="Delete a review with its clip, track, stills and corrections; stops it first",
 )
 def remove(store: StoreOf, review_id: str) -> None:
-    sha256 = known(store, review_id).sha256
-    with store.turn:
+    sha256 = find_entry(store, review_id).sha256
+    with store.write_lock:
         if not store.remove(review_id):
-            raise unknown()
+            raise not_found()
     if sha256 and all(entry.sha256 != sha256 for entry in store.all()):
         delete_cached_clip(sha256)
 
 
 async def _events(store: Store, review_id: str, request: Request) -> AsyncIterator[str]:
     """Server-sent events: a standing whenever it changed."""
-    told, until = None, time.monotonic() + _LONGEST_STREAM_S
+    told, until = None, time.monotonic() + _MAX_STREAM_S
     while time.monotonic() < until and not request.app.state.closing:
         entry = await run_in_threadpool(store.get, review_id)
         if entry is None:
@@ -141,7 +141,7 @@ async def _events(store: Store, review_id: str, request: Request) -> AsyncIterat
             return
         if entry != told:
             told = entry
-            yield f"data: {standing_of(entry).model_dump_json()}\n\n"
+            yield f"data: {status_of(entry).model_dump_json()}\n\n"
         if entry.state in ("done", "failed"):
             return
         await asyncio.sleep(_LOOK_EVERY_S)
@@ -156,9 +156,9 @@ def _check_parts(parts: dict[str, Part], folder: ReviewFolder) -> str:
     folder.keep(_inputs(parts))
     clip.path.rename(folder.clip)
     length_s = probe(StoredClip(folder.clip, name)).info.duration_s
-    if length_s > limits.LONGEST_CLIP_S:
+    if length_s > limits.MAX_CLIP_S:
         raise ClipError(
-            f"{name}: lasts {clock(length_s)}; {clock(limits.LONGEST_CLIP_S)} is the most, "
+            f"{name}: lasts {clock(length_s)}; {clock(limits.MAX_CLIP_S)} is the most, "
             "cut it in two"
         )
     folder.tidy()

@@ -135,21 +135,21 @@ class TestLimits:
     def test_no_more_than_so_many_wait(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.MOST_WAITING", 0)
+        monkeypatch.setattr("api.http.limits.MAX_WAITING", 0)
         assert "are waiting" in problem(ask(client), 429)
 
     def test_the_disk_is_not_filled(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.SPARE_BYTES", 10**18)
+        monkeypatch.setattr("api.http.limits.MIN_FREE_BYTES", 10**18)
         assert "not enough room" in problem(ask(client), 507)
 
     def test_work_without_end_is_given_up(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.queue.LONGEST_WORK_S", -1)
-        standing = ended(client, ask(client).json()["id"])
-        assert "took longer than" in standing["error"]
+        monkeypatch.setattr("api.http.queue.MAX_WORK_S", -1)
+        status = ended(client, ask(client).json()["id"])
+        assert "took longer than" in status["error"]
 
 
 class TestStopping:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from api.work.pool import WorkerLost, local_pool
-from api.work.spread import Done, Job, spread
+from api.work.spread import Job, JobResult, spread
 
 
 def noted(log: Path, number: int, takes_s: float = 0.0) -> int:
@@ -34,8 +34,8 @@ def nested(log: Path, number: int) -> tuple[Path, int]:
     return log, number
 
 
-def outcomes(todo: deque[Job]) -> dict[int, Done]:
-    found: dict[int, Done] = {}
+def outcomes(todo: deque[Job]) -> dict[int, JobResult]:
+    found: dict[int, JobResult] = {}
     for done in spread(todo, local_pool):
         assert done.job.clip not in found
         found[done.job.clip] = done

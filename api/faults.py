@@ -1,4 +1,4 @@
-"""A fault of ours: written in full to a log, told to the user in one line."""
+"""A fault of ours: in full in a log, in one line for the user."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The command line. Each command is a thin walk: read, call ``annotate``, write, print.
+"""The commands of the command line. Each one reads, calls ``annotate``, writes and prints.
 
 Heavy imports sit inside the commands so that ``--help`` answers at once.
 """
@@ -34,9 +34,7 @@ def _version(asked: bool) -> None:
 def takeproof(
     version: Annotated[
         bool,
-        typer.Option(
-            "--version", help="Say which version this is.", callback=_version, is_eager=True
-        ),
+        typer.Option("--version", help="Print the version.", callback=_version, is_eager=True),
     ] = False,
 ) -> None:
     """Proof-read a filmed rehearsal of an interval class against the class plan."""
@@ -64,8 +62,9 @@ def review(
 ) -> None:
     """Review CLIP; write review.json, the script for the next take and the coach's sheet.
 
-    Without --out they go into CLIP.review beside the clip. Of several clips each has its own such
-    folder in DIR. A clip may also be an address that fsspec reads, such as s3://bucket/take.mp4.
+    Without --out they go into CLIP.review beside the clip. With several clips, each gets such a
+    folder of its own in DIR. A clip may also be an address that fsspec reads, such as
+    s3://bucket/take.mp4.
     """
     from pose.video.source import is_address
 
@@ -93,7 +92,8 @@ def plan(
         ),
     ] = None,
     out: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="With --from: where; else printed.")
+        Path | None,
+        typer.Option(metavar="FILE", help="With --from: write it there. Default: print it."),
     ] = None,
 ) -> None:
     """Check PLAN and print its timeline with totals; or draft one --from a review."""
@@ -163,9 +163,9 @@ def serve(
         typer.Option(metavar="URL", help="SQLAlchemy URL of the queue. Default: a file in DIR."),
     ] = None,
 ) -> None:
-    """Open the page and the HTTP door on this machine.
+    """Serve the page and the HTTP API on this machine.
 
-    With another --host everybody has to give the token that is printed at the start.
+    With another --host, everybody has to give the token that is printed at the start.
     """
     from platformdirs import user_data_path
 

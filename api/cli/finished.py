@@ -16,9 +16,10 @@ def correct(
     edits: Annotated[Path, typer.Argument(metavar="EDITS_YAML", help="The list of corrections.")],
     out: OutFolder = None,
 ) -> None:
-    """Apply corrections by hand to a review; everything after the periods follows.
+    """Apply corrections by hand to a review; everything that depends on them is made again.
 
-    Without --out the result goes into "corrected" beside REVIEW_JSON, which stays as it is.
+    Without --out the result goes into the folder "corrected" beside REVIEW_JSON, which is not
+    changed.
     """
     from annotate import pipeline
     from annotate.review.edits import read_edits
@@ -37,7 +38,7 @@ def correct(
     produced = produce(folder, result, track=take.track, inputs=inputs, clip=inputs.clip)
     print_produced(produced, folder)
     if result.stills and inputs.clip is None:
-        print_line(f"{before.clip.name}: not found any more, so no stills were drawn")
+        print_line(f"{before.clip.name}: not found, so no stills were drawn")
 
 
 def export(
@@ -70,7 +71,7 @@ def export(
         Path | None, typer.Option(metavar="FILE", help="Default: beside REVIEW_JSON (or CLIP).")
     ] = None,
 ) -> None:
-    """Write the markers of a review for an editor or a player."""
+    """Write the markers of a review for a video editor or a player."""
     from annotate.exports import export as export_text
     from annotate.exports import marker_list
     from annotate.review.read import read_review

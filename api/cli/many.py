@@ -1,4 +1,4 @@
-"""Several clips on the command line: where each one's review goes, and a line for each."""
+"""Several clips on the command line: a folder and a line of output for each."""
 
 from __future__ import annotations
 
@@ -34,8 +34,8 @@ def review_all(
 ) -> int:
     """Review every clip, print a line for each as it is done, and return the exit code.
 
-    A clip that cannot be reviewed does not keep the others from it: 2 then, or 1 if the fault
-    was ours.
+    A clip that cannot be reviewed does not stop the others. The exit code is then 2, or 1 if the
+    fault was ours.
     """
     requests = requests_for(clips, out)
     for request in requests:
@@ -64,7 +64,7 @@ def requests_for(clips: Sequence[str], out: Path | None) -> list[ReviewRequest]:
     Raises
     ------
     OutputError
-        A clip in a store, and no folder named.
+        A clip in an object store, and no output folder.
     """
     requests = []
     seen: Counter[str] = Counter()
@@ -73,7 +73,7 @@ def requests_for(clips: Sequence[str], out: Path | None) -> list[ReviewRequest]:
         if out is None and is_address(clip):
             raise OutputError(f"{clip}: nothing can be written beside it; name a folder with --out")
         seen[name] += 1
-        # Cameras begin numbering anew on every card.
+        # Cameras restart their numbering on every card, so two clips may have one name.
         own = f"{name}.review" if seen[name] == 1 else f"{name}-{seen[name]}.review"
         beside = None if is_address(clip) else Path(clip).with_name(f"{name}.review")
         one = out if len(clips) == 1 else out and out / own

@@ -17,7 +17,7 @@ OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Wh
 
 
 def print_produced(produced: Produced, folder: ReviewFolder) -> None:
-    """The table of the review, and what was written where."""
+    """Print the table of a review, and what was written where."""
     from api.cli.tables import print_edited_copies, print_review
 
     console = console_for()
@@ -28,14 +28,14 @@ def print_produced(produced: Produced, folder: ReviewFolder) -> None:
 
 
 def print_line(line: str) -> None:
-    """Print one line that may hold names of the user."""
+    """Print one line; names in it are never taken for markup."""
     from annotate.text import one_line
 
     console_for().print(one_line(line), markup=False, highlight=False, soft_wrap=True)
 
 
 def console_for(*, stderr: bool = False) -> Console:
-    """A terminal that shows names as they are, on stdout or stderr."""
+    """Where to print: stdout, or stderr."""
     from rich.console import Console
 
     return Console(stderr=stderr, highlight=False)

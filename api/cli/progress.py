@@ -13,7 +13,7 @@ from annotate.text import one_line
 
 @contextmanager
 def progress_shown(console: Console) -> Iterator[Callable[[str, float], None]]:
-    """Give a function that takes the stage in plain words and the fraction done."""
+    """Give a function that shows the stage, in plain words, and the fraction done."""
     if not console.is_terminal:
         yield _report_lines(console)
         return
@@ -36,7 +36,7 @@ def progress_shown(console: Console) -> Iterator[Callable[[str, float], None]]:
 
 
 def _report_lines(console: Console) -> Callable[[str, float], None]:
-    """One line a stage: a log file should not fill with bars."""
+    """Print one line a stage: bars would fill a log file."""
     seen: set[str] = set()
 
     def report(stage: str, fraction: float) -> None:

@@ -10,14 +10,14 @@ import typer
 from api.cli.commands import app
 from pose.errors import InputError
 
-# The usage error of whichever click this typer runs on; typer does not export it.
+# The usage error of the click that this typer runs on; typer does not export it.
 _UsageError: type[Exception] = typer.BadParameter.__mro__[1]
 
 
 def run(args: Sequence[str]) -> int:
     """Run one command and return its exit code: 0 done, 2 bad input or usage, 1 our fault."""
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a name the terminal cannot show is no reason to stop
+        if hasattr(stream, "reconfigure"):  # a character the terminal cannot show must not stop us
             stream.reconfigure(errors="replace")
     try:
         code = app(list(args) or ["--help"], prog_name="takeproof", standalone_mode=False)

@@ -1,8 +1,8 @@
-"""Which requests are let in: those addressed to this machine by a name it goes by.
+"""Refuse requests made by foreign web pages, and set the security headers of every answer.
 
 A web page elsewhere can make a browser send requests here, even under a name of its own that
-resolves to 127.0.0.1. Such requests carry a foreign ``Host`` or ``Origin`` and are refused. And
-what every answer tells the browser: load nothing from elsewhere, show nothing inside other pages.
+resolves to 127.0.0.1 (DNS rebinding). Such requests carry a foreign ``Host`` or ``Origin``. The
+headers let the browser load nothing from elsewhere and show nothing inside other pages.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _HEADERS = {
 
 
 class HostGuard:
-    """Middleware that answers foreign requests with 403 and puts the headers on all answers."""
+    """Middleware that answers foreign requests with 403 and adds the headers to all answers."""
 
     def __init__(self, app: ASGIApp, bound_to: str) -> None:
         self._app = app
@@ -47,7 +47,7 @@ class HostGuard:
                 headers = MutableHeaders(scope=message)
                 for name, value in _HEADERS.items():
                     headers.setdefault(name, value)
-                # A clip or review must not lie in a shared cache; the page's own files may.
+                # No cache may store clips and reviews; the page's own files set this themselves.
                 headers.setdefault("Cache-Control", "no-store")
             await send(message)
 

@@ -1,4 +1,4 @@
-"""How much the HTTP door takes in before it says no."""
+"""Limits of what the service accepts."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.problems import Problem, answer
 
-# The fields of the upload form and the most bytes each may have: all but the clip is text.
+# The fields of the upload form and their size limits. All but the clip are small files.
 MAX_PART_BYTES = {
     "clip": 8_000_000_000,
     "plan": 1_000_000,
@@ -19,17 +19,17 @@ MAX_PART_BYTES = {
     "phrases": 100_000,
 }
 MAX_CLIP_S = 3 * 3600.0
-# Work on one clip that takes longer is given up; three hours of film take about one.
+# Work on one clip that takes longer is given up; three hours of film take about one hour.
 MAX_WORK_S = 6 * 3600.0
 MAX_WAITING = 50
-# Left free on the disk for everybody else.
+# Left free on the disk for other programs.
 MIN_FREE_BYTES = 500_000_000
-# Everything but a clip is a page of text.
+# Of any request but an upload; the longest is a plan or a list of corrections as text.
 MAX_BODY_BYTES = 2_000_000
 
 
 class BodyLimit:
-    """Middleware that refuses large bodies everywhere but at the door for clips."""
+    """Middleware that refuses large bodies on every route but the upload."""
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
@@ -50,12 +50,12 @@ class BodyLimit:
 
 
 def check_room(data: Path, announced: int, waiting: int) -> None:
-    """Refuse an upload for which there is no room.
+    """Refuse an upload when the queue or the disk is full.
 
     Raises
     ------
     Problem
-        Too many reviews wait, or the disk would be full.
+        429 when too many reviews wait, 507 when the disk would be full.
     """
     if waiting >= MAX_WAITING:
         raise Problem(

@@ -1,4 +1,4 @@
-"""What is drawn over the clip: skeleton and outline of the back, compact, a minute at a time."""
+"""Skeleton and outline of the back to draw over the clip, compact, a minute at a time."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from pose.body.outline import outline_px
 from pose.track import BACK_FRACTIONS, PoseTrack
 
 MAX_STRETCH_S = 60.0
-# Thousandths of the picture's width and height: finer than a screen shows.
+# Steps across the picture's width and height: finer than the pixels of a usual screen.
 UNITS = 2000
 _SHOWN = (lm.NOSE, *sorted({i for bone in BONES for i in bone}))
 _BACK = (BACK_FRACTIONS >= 0.0) & (BACK_FRACTIONS <= 0.9)
 
 
 class ClipOverlay(BaseModel):
-    """Positions over a stretch of the clip, in `units` to the picture's width and height."""
+    """Positions over a stretch of the clip; `units` is the picture's full width and height."""
 
     units: int = Field(examples=[UNITS])
     landmarks: list[str] = Field(examples=[[lm.NAMES[i] for i in _SHOWN[:3]]])
@@ -39,7 +39,7 @@ class ClipOverlay(BaseModel):
 
 
 def clip_overlay(track_file: Path, start_s: float, end_s: float) -> ClipOverlay:
-    """The stretch from `start_s`, at most :data:`MAX_STRETCH_S` long."""
+    """Positions from `start_s` on, over at most :data:`MAX_STRETCH_S`."""
     track, dorsal = _read_track(track_file, track_file.stat().st_mtime_ns)
     end_s = min(end_s, start_s + MAX_STRETCH_S)
     here = np.flatnonzero((track.times_s >= start_s) & (track.times_s < end_s))

@@ -1,7 +1,7 @@
 """A copy of a clip that every browser plays, for clips that some do not.
 
-Phones film HEVC, older cameras write AVI; the review is worth little without the picture. The
-copy keeps the clip's own clock: pictures and sound stand where they stood.
+Phones film HEVC and older cameras write AVI, which some browsers do not play; the page needs the
+picture. The copy keeps the time stamps of pictures and sound.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ _PLAYED_PIXELS = {"yuv420p", "yuvj420p"}
 
 
 def every_browser_plays(clip: Path) -> bool:
-    """Whether container, codec and kind of pixels are common ground."""
+    """Whether all browsers play this container, codec and pixel format."""
     try:
         with av.open(str(clip)) as container:
             codec = container.streams.video[0].codec_context
@@ -43,18 +43,18 @@ def every_browser_plays(clip: Path) -> bool:
 def write_preview(
     clip: Path, copy: Path, duration_s: float, progress: Callable[[float], None]
 ) -> None:
-    """Write `copy`, whole or not at all.
+    """Write the copy, completely or not at all.
 
     Parameters
     ----------
     tell : callable
-        Called with the part done, 0 to 1; may raise to stop.
+        Called with the fraction done, 0 to 1; may raise to stop.
     """
     with atomic_write(copy) as partial:
         options = {"movflags": "+faststart"}
         with av.open(str(partial), "w", format="mp4", options=options) as out:
             streams = _video_packets(out, clip), _audio_packets(out, clip)
-            # In step, so that a player need not hold the one to wait for the other.
+            # Interleaved by time, so that a player need not buffer one to wait for the other.
             for packet in heapq.merge(*streams, key=lambda p: p.dts * p.time_base):
                 out.mux(packet)
                 progress(min(1.0, float(packet.dts * packet.time_base) / max(duration_s, 1e-9)))

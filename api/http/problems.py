@@ -28,7 +28,7 @@ class ProblemBody(BaseModel):
 
 
 class Problem(Exception):
-    """Answer the request with this status and line."""
+    """Raised to answer the request with this status and line."""
 
     def __init__(self, status: HTTPStatus, detail: str) -> None:
         super().__init__(detail)
@@ -36,7 +36,7 @@ class Problem(Exception):
 
 
 def answer(status: int, detail: str) -> JSONResponse:
-    """The response for a problem."""
+    """The response that states a problem."""
     body = ProblemBody(title=HTTPStatus(status).phrase, status=status, detail=one_line(detail))
     return JSONResponse(body.model_dump(), status, media_type="application/problem+json")
 

@@ -1,4 +1,4 @@
-"""Run the HTTP door until it is stopped."""
+"""Run the HTTP service until it is stopped."""
 
 from __future__ import annotations
 
@@ -50,12 +50,14 @@ def serve_forever(host: str, port: int, data: Path, database: str | None = None)
             ) from error
         _print_address(host, listener.getsockname()[1], token)
         config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=_SHUTDOWN_S)
-        with suppress(KeyboardInterrupt):  # the server ends in order first, then passes Ctrl-C on
+        with suppress(
+            KeyboardInterrupt
+        ):  # the server shuts down in order, then raises Ctrl-C again
             _Server(config, app).run(sockets=[listener])
 
 
 class _Server(uvicorn.Server):
-    """Tells the application of the end at once: streams of progress would wait for it else."""
+    """Tells the application at once that it is ending, so that event streams end too."""
 
     def __init__(self, config: uvicorn.Config, app: FastAPI) -> None:
         super().__init__(config)
@@ -67,7 +69,7 @@ class _Server(uvicorn.Server):
 
 
 def _token(host: str) -> str | None:
-    """None on this machine alone; else the user's own, or a new one at every start."""
+    """The user's own token, else a new one at every start; None on this machine alone."""
     own = os.environ.get(TOKEN_VARIABLE, "").strip()
     if own and len(own) < MIN_TOKEN_CHARS:
         raise ServeError(f"{TOKEN_VARIABLE} is too short; at least {MIN_TOKEN_CHARS} characters")
@@ -88,10 +90,10 @@ def _print_address(host: str, port: int, token: str | None) -> None:
 
 @contextmanager
 def _lock_data(data: Path) -> Iterator[None]:
-    """Hold the data folder: two servers over one would take each other's work for a crash's."""
+    """Lock the data folder: a second server would queue the first one's running reviews again."""
     try:
         import fcntl
-    except ImportError:  # not on every system; there the user must see to it
+    except ImportError:  # not on Windows; there the user must not start two
         yield
         return
     try:

@@ -1,4 +1,4 @@
-"""How a review stands, as the doors tell it."""
+"""State and progress of a review, as the API answers them."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from api.http.problems import Problem
 from api.http.store import Entry, State, Store
 from api.work.folder import ReviewFolder
 
-# Before this part is done, the time left is a guess nobody should see.
+# Below this fraction done, an estimate of the time left would be far off.
 _MIN_PROGRESS = 0.03
 
 _EXAMPLE: dict[str, JsonValue] = {
@@ -40,7 +40,7 @@ class Accepted(BaseModel):
 
 
 class ReviewStatus(BaseModel):
-    """How a review stands."""
+    """State and progress of a review."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [_EXAMPLE]})
 
@@ -60,7 +60,7 @@ class ReviewStatus(BaseModel):
 
 
 def status_of(entry: Entry) -> ReviewStatus:
-    """How an entry of the store stands."""
+    """The status of an entry of the store."""
     at = f"/api/reviews/{entry.id}"
     done = entry.state == "done"
     return ReviewStatus(
@@ -111,7 +111,7 @@ def done_folder(store: Store, review_id: str) -> ReviewFolder:
 
 
 def not_found() -> Problem:
-    """There is no such review."""
+    """The problem that there is no such review."""
     return Problem(HTTPStatus.NOT_FOUND, "there is no review of this id; it may be deleted")
 
 

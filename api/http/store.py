@@ -1,8 +1,8 @@
-"""The reviews asked for over HTTP: one database table, one folder of files each.
+"""The reviews requested over HTTP: one database table, and a folder for each review.
 
-The table is the only place that knows a review's state; whoever works on one holds a numbered
-claim to it (`attempt`), so that a worker left over from before a restart or a deletion finds its
-claim gone and stops. The database is SQLite in the data folder, or whatever a SQLAlchemy URL names.
+The table is the only place that knows a review's state. A worker holds a numbered claim to the
+review it works on (`attempt`), so that a worker from before a restart or a deletion finds its claim
+gone and stops. The database is SQLite in the data folder, or the one a SQLAlchemy URL names.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ from api.work.folder import ReviewFolder
 
 State = Literal["queued", "running", "done", "failed"]
 
-# A clip that brought the program down this often is not tried again.
+# A clip whose worker died this often is not tried again.
 MAX_TRIES = 3
-STOPPED = "stopped on request; start it again when you like"
+STOPPED = "stopped on request; you can start it again"
 
 _TABLE = sql.Table(
     "reviews",
@@ -49,7 +49,7 @@ _TABLE = sql.Table(
 
 @dataclass(frozen=True)
 class ReviewSummary:
-    """What the list of reviews tells of a finished one.
+    """What the list of reviews shows of a finished one.
 
     Attributes
     ----------
@@ -69,7 +69,7 @@ class ReviewSummary:
 
 @dataclass(frozen=True)
 class Entry:
-    """One review asked for.
+    """One requested review.
 
     Attributes
     ----------
@@ -86,7 +86,7 @@ class Entry:
     attempt : int
         The claim of the worker that works on it.
     tries : int
-        How often work on it was begun since the user last asked.
+        How often work on it was started since the user last requested it.
     sha256, title, summary, plan_id
         As in :class:`ReviewSummary`; None before it is done.
     """
@@ -112,10 +112,10 @@ class Store:
 
     def __init__(self, data: Path, database: str | None = None) -> None:
         self.data = data
-        # Held by whoever changes a finished review's folder: each reads what the one before
-        # wrote, and nobody writes into a folder that is being deleted.
+        # Held while the folder of a finished review changes: each request reads what the one
+        # before wrote, and none writes into a folder that is being deleted.
         self.write_lock = threading.Lock()
-        data.mkdir(mode=0o700, parents=True, exist_ok=True)  # clips are for their owner only
+        data.mkdir(mode=0o700, parents=True, exist_ok=True)  # readable by the owner only
         (data / "reviews").mkdir(exist_ok=True)
         self.database = database or f"sqlite:///{data.resolve() / 'takeproof.db'}"
         # No pool: a connection per transaction is cheap here, and free of thread affinity.
@@ -123,16 +123,16 @@ class Store:
         _TABLE.metadata.create_all(self._engine)
 
     def folder(self, review_id: str) -> ReviewFolder:
-        """Where the files of a review lie. `review_id` must come from the store."""
+        """The folder of a review. `review_id` must come from the store."""
         return ReviewFolder(self.data / "reviews" / review_id)
 
     @property
     def incoming(self) -> Path:
-        """Where uploads arrive and deleted reviews leave; emptied at every start."""
+        """Folder for uploads and for reviews being deleted; emptied at every start."""
         return self.data / "incoming"
 
     def add(self, review_id: str, name: str) -> None:
-        """Queue a review whose files are in place."""
+        """Queue a review whose files are complete."""
         now = datetime.now(UTC).isoformat()
         self._execute(_TABLE.insert().values(id=review_id, name=name, created_at=now))
         self.folder(review_id).arriving.unlink(missing_ok=True)
@@ -152,7 +152,7 @@ class Store:
         return [e.id for e in self._entries(waiting.order_by(_TABLE.c.created_at))]
 
     def claim(self, review_id: str) -> Entry | None:
-        """Start work on a queued review; None when it is not waiting any more."""
+        """Start work on a queued review; None when it is no longer waiting."""
         claimed = self._execute(
             _in_state(review_id, ["queued"]).values(
                 state="running",
@@ -166,7 +166,7 @@ class Store:
         return self.get(review_id) if claimed else None
 
     def report_progress(self, entry: Entry, stage: str, progress: float) -> bool:
-        """Note how far a worker is; False when its claim is gone and it should stop."""
+        """Write the progress of a worker; False when its claim is gone and it should stop."""
         return self._update_claimed(entry, stage=stage, progress=progress)
 
     def finish(self, entry: Entry, summary: ReviewSummary) -> bool:
@@ -176,7 +176,7 @@ class Store:
         )
 
     def update_summary(self, review_id: str, summary: ReviewSummary) -> bool:
-        """Note what a finished review says now that it was worked over."""
+        """Replace the summary of a finished review that was changed."""
         return bool(
             self._execute(_in_state(review_id, ["done"]).values(error=None, **_columns(summary)))
         )
@@ -197,8 +197,9 @@ class Store:
         return bool(self._execute(again.values(**fresh)))
 
     def requeue_running(self, review_id: str | None = None) -> None:
-        """Queue again what no worker will finish, one review or all that run; give up on what
-        was tried too often."""
+        """Queue running reviews again that no worker will finish.
+
+        One review, or all that run. Those that were tried too often fail."""
         running = _TABLE.update().where(_TABLE.c.state == "running")
         if review_id is not None:
             running = running.where(_TABLE.c.id == review_id)
@@ -219,13 +220,13 @@ class Store:
         leaving = self.incoming / f"leaving-{review_id}"
         if self.get(review_id) is not None and self.folder(review_id).path.exists():
             self.incoming.mkdir(exist_ok=True)
-            self.folder(review_id).path.rename(leaving)  # whole: no half of it outlives a crash
+            self.folder(review_id).path.rename(leaving)  # in one step: a crash leaves no half of it
         removed = self._execute(_TABLE.delete().where(_TABLE.c.id == review_id))
         shutil.rmtree(leaving, ignore_errors=True)
         return bool(removed)
 
     def tidy(self) -> None:
-        """At the start: away with what an earlier end left half done."""
+        """At the start: delete incomplete uploads and rows without a folder."""
         shutil.rmtree(self.incoming, ignore_errors=True)
         known = {e.id for e in self.all()}
         for folder in (self.data / "reviews").iterdir():

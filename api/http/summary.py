@@ -13,7 +13,7 @@ from api.http.store import ReviewSummary
 
 
 def summary_of(review: Review) -> ReviewSummary:
-    """What the list tells of a review."""
+    """What the list of reviews shows of this one."""
     plan = review.plan
     return ReviewSummary(
         sha256=review.clip.sha256,
@@ -24,7 +24,7 @@ def summary_of(review: Review) -> ReviewSummary:
 
 
 def _plan_id(plan: Timeline) -> str:
-    """The same for reviews of one plan; labels, which follow from it, aside."""
+    """A hash that is equal for reviews of one plan; without labels, which follow from it."""
     return hashlib.sha256(plan.model_dump_json(round_trip=True).encode()).hexdigest()
 
 

@@ -1,7 +1,7 @@
-"""Who is let in when the door is open to a network: whoever knows the token.
+"""Access by token when the service is open to a network.
 
-On this machine alone no token is asked. A program sends it as ``Authorization: Bearer``; a
-browser gives it once at ``/login`` and gets a cookie that tells nothing of the token.
+On this machine alone no token is needed. A program sends it as ``Authorization: Bearer``; a browser
+gives it once at ``/login`` and gets a cookie from which the token cannot be computed.
 """
 
 from __future__ import annotations
@@ -22,17 +22,17 @@ _OPEN_PATHS = ("/login", "/page/")
 
 
 def cookie_of(token: str) -> str:
-    """The cookie's value for those who gave the token."""
+    """The cookie's value for a browser that gave the token."""
     return hmac.new(token.encode(), b"takeproof page", hashlib.sha256).hexdigest()
 
 
 def same_secret(given: str, expected: str) -> bool:
-    """Compare in a time that tells nothing."""
+    """Compare in constant time, so that the time does not reveal the secret."""
     return hmac.compare_digest(given.encode("utf-8", "replace"), expected.encode())
 
 
 class TokenGuard:
-    """Middleware that asks for the token, where there is one."""
+    """Middleware that refuses requests without the token, where there is one."""
 
     def __init__(self, app: ASGIApp, token: str | None) -> None:
         self._app = app

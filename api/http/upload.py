@@ -1,4 +1,4 @@
-"""A multipart upload, streamed part by part into files of our own naming.
+"""A multipart upload, streamed part by part into files with fixed names.
 
 The framework's form reader would hold the clip in the system's temporary folder first; a clip of
 some gigabytes goes straight to the data folder instead. Names from the request are for show.
@@ -44,7 +44,7 @@ async def receive_parts(
     Parameters
     ----------
     largest : mapping
-        The fields allowed and the most bytes each may have.
+        The allowed fields and the size limit of each.
 
     Raises
     ------
@@ -139,7 +139,7 @@ class _Writer:
         self._file = self._path.open("wb")
 
     def data(self, data: bytes, start: int, end: int) -> None:
-        assert self._file is not None  # the parser tells headers before data
+        assert self._file is not None  # the parser calls back for headers before data
         self._size += end - start
         if self._size > self._max_bytes[self._field]:
             raise _too_large(f'field "{self._field}"', self._max_bytes[self._field])
@@ -159,7 +159,7 @@ class _Writer:
 
     @property
     def _path(self) -> Path:
-        # The field is one of ours by now; nothing of the sender's gets into a path.
+        # The field was checked; nothing the sender named gets into a path.
         return self._folder / f"{self._field}.part"
 
 

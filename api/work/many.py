@@ -1,8 +1,8 @@
 """Many clips reviewed over a worker pool, each clip in chunks.
 
-A clip is surveyed, its chunks are looked at and its sound is heard by the workers, wherever they
-are; what comes of it is put together, judged and written here, on a thread of its own so that the
-workers are not kept waiting. Clips are taken in order: one begun is finished before the next ones.
+The workers survey a clip, track its chunks and listen to its sound. Their results are joined,
+reviewed and written in this process, on a thread of its own so that no worker waits for it. Clips
+are taken in order: one that was started is finished before the next.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ class ReviewRequest:
 
 @dataclass(frozen=True)
 class ClipResult:
-    """What came of a clip: its review, or one line saying why there is none.
+    """Result of one clip: its review, or one line that says why there is none.
 
     Attributes
     ----------
@@ -82,16 +82,16 @@ def review_many(
     open_pool: OpenPool,
     progress: Callable[[str, float], None],
 ) -> Iterator[ClipResult]:
-    """Review clips, and give what came of each as soon as it is written.
+    """Review clips, and yield the result of each as soon as it is written.
 
     Parameters
     ----------
     plan : ClassPlan or None
-        Of all of them.
+        One plan for all clips.
     phrases : str or None
-        Text of the instructor's phrase file, for all of them.
+        Text of the instructor's phrase file, one for all clips.
     progress : callable
-        Told a stage in plain words and the part done of the whole.
+        Called with the stage in plain words and the fraction done of all clips.
     """
     todo = deque(Job(i, _SURVEY, survey, (request.source,)) for i, request in enumerate(requests))
     clips = [_ClipState() for _ in requests]
@@ -132,7 +132,7 @@ def review_many(
 
 
 def _record(request: ReviewRequest, clip: _ClipState, result: JobResult, todo: deque[Job]) -> None:
-    """Keep what was found of a clip, and line up what follows from it."""
+    """Store the result of a job, and queue the jobs that follow from it."""
     job = result.job
     if isinstance(result.value, Survey):
         clip.seen = result.value
@@ -155,7 +155,7 @@ def _record(request: ReviewRequest, clip: _ClipState, result: JobResult, todo: d
 def _review_clip(
     request: ReviewRequest, clip: _ClipState, plan: ClassPlan | None, phrases: str | None
 ) -> Produced:
-    """Put a clip's pieces together, judge and write them."""
+    """Join a clip's chunks, review the take and write everything."""
     assert clip.seen is not None and clip.stored is not None
     track = clip.track
     if track is None:
@@ -174,13 +174,13 @@ def _review_clip(
 def _result_of(
     requests: Sequence[ReviewRequest], clips: list[_ClipState], i: int, end: Future[Produced]
 ) -> ClipResult:
-    clips[i] = _ClipState(finished=True)  # an hour of pieces is not kept for nothing
+    clips[i] = _ClipState(finished=True)  # free the memory: an hour of chunks is large
     error = end.exception()
     return ClipResult(requests[i], end.result()) if error is None else _failed(requests[i], error)
 
 
 def _drop(i: int, clip: _ClipState, todo: deque[Job]) -> None:
-    """Do nothing more for a clip."""
+    """Cancel the remaining jobs of a clip."""
     clip.finished = True
     clip.pieces.clear()
     others = [job for job in todo if job.clip != i]

@@ -1,4 +1,4 @@
-"""Jobs of many clips spread over a worker pool: it is kept busy, and no job lost or done twice."""
+"""Spread the jobs of many clips over a worker pool, each done once."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from typing import Any
 
 from api.work.pool import OpenPool
 
-# So many jobs wait behind each that is worked on, so that no worker waits for us.
+# Jobs submitted for each that can run at once, so that no worker waits for this process.
 _JOBS_AHEAD = 2
 
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """Something to be done for a clip; `work` and its arguments go to another process.
+    """Work for one clip; `work` and its arguments go to another process.
 
     Attributes
     ----------
@@ -34,7 +34,7 @@ class Job:
 
 @dataclass(frozen=True, eq=False)
 class JobResult:
-    """A job and what came of it: a result, or the error that ended it."""
+    """A job with its value, or the error that ended it."""
 
     job: Job
     value: Any = None
@@ -42,9 +42,9 @@ class JobResult:
 
 
 def spread(todo: deque[Job], open_pool: OpenPool) -> Generator[JobResult, None, None]:
-    """Have jobs done, as they come to stand in `todo`, and give each back once.
+    """Run the jobs of `todo` in its order, and yield each result once.
 
-    The caller may put further jobs into `todo` whenever it has been given one back.
+    The caller may add jobs to `todo` after every result.
     """
     under_way: dict[Future[Any], Job] = {}
     with open_pool() as pool:

@@ -1,4 +1,4 @@
-"""Talk to the HTTP door in tests."""
+"""Requests to the HTTP service in tests."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-// Boundaries of the delivered periods that can be dragged; the picture follows the hand.
+// Boundaries of the delivered periods that can be dragged; the picture follows.
 import { h } from "./dom.js";
 import { exact } from "./words.js";
 

@@ -21,7 +21,7 @@ const MAX_TAKES = 4;
 const id = location.pathname.split("/")[2];
 const at = `/api/reviews/${id}`;
 
-// What the parts share. `chosen` is a time inside the chosen period: it outlives renumbering.
+// What the parts share. `chosen` is a time inside the chosen period: it stays valid when periods are renumbered.
 const state = { id, at, review: null, script: null, movements: [], chosen: null };
 
 async function start() {
@@ -84,7 +84,7 @@ async function show() {
     notes.draw();
   }
 
-  // After every change that the service has kept.
+  // After every change that the service has saved.
   async function changed(review) {
     state.review = review;
     state.script = await get(`${at}/script`);
@@ -97,7 +97,7 @@ async function show() {
   draw();
 }
 
-// The same plan filmed another time: side by side.
+// Other takes of the same plan, to compare with.
 async function otherTakes() {
   const all = await get("/api/reviews");
   const mine = all.find((r) => r.id === id);

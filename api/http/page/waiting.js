@@ -1,4 +1,4 @@
-// A review that is not done yet: how far it is, and what can be done about it.
+// A review that is not done yet: its progress, and how to stop or restart it.
 import { h, refill } from "./dom.js";
 import { send } from "./service.js";
 import { working } from "./words.js";

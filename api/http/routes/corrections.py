@@ -1,4 +1,4 @@
-"""Routes to work a finished review over: corrections by hand, notes, another plan."""
+"""Routes to change a finished review: corrections by hand, notes, another plan."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ MAX_NOTES = 1000
 
 
 class Corrections(BaseModel):
-    """The whole list of corrections by hand, in order; an empty one gives the analysis back."""
+    """The whole list of corrections by hand, in order; an empty list restores the analysis."""
 
     model_config = ConfigDict(
         extra="forbid",
@@ -102,7 +102,7 @@ def _review_again(
     notes: Sequence[Note],
     inputs: Inputs | None = None,
 ) -> Review:
-    """The review of the same take under these conditions, written with all that follows."""
+    """Review the same take again, and write the result with everything made from it."""
     from annotate import pipeline
 
     take = folder.take(folder.review())
@@ -115,9 +115,10 @@ def _review_again(
 @router.patch(
     "/api/reviews/{review_id}/periods",
     responses=problems(403, 404, 409, 411, 413, 422),
-    summary="Replace the corrections by hand; answers the review made anew",
+    summary="Replace the corrections by hand; answers the new review",
 )
 def correct(store: StoreOf, review_id: str, corrections: Corrections) -> Review:
+    """Send the whole list of edits; everything that depends on them is made again."""
     with store.write_lock:
         folder = done_folder(store, review_id)
         before = folder.review()
@@ -132,6 +133,7 @@ def correct(store: StoreOf, review_id: str, corrections: Corrections) -> Review:
     summary="Replace the notes; answers the review with them",
 )
 def annotate(store: StoreOf, review_id: str, given: Notes) -> Review:
+    """Send the whole list; notes also go into the script and the exports."""
     notes = [Note(at_s=n.at_s, tag=n.tag, text=n.text) for n in given.notes]
     with store.write_lock:
         folder = done_folder(store, review_id)
@@ -148,6 +150,7 @@ def annotate(store: StoreOf, review_id: str, given: Notes) -> Review:
     summary="The plan of a review as text to edit; without one, a draft of what was delivered",
 )
 def plan_text(store: StoreOf, review_id: str) -> KeptPlan:
+    """Get the plan to edit it; a plan that came as a table has no text."""
     folder = done_folder(store, review_id)
     if folder.plan() is None:
         review = folder.review()
@@ -158,9 +161,10 @@ def plan_text(store: StoreOf, review_id: str) -> KeptPlan:
 @router.put(
     "/api/reviews/{review_id}/plan",
     responses=problems(403, 404, 409, 411, 413, 422),
-    summary="Hold the same clip against another plan; answers the review made anew",
+    summary="Compare the same clip with another plan; answers the new review",
 )
 def replan(store: StoreOf, review_id: str, given: PlanText) -> Review:
+    """Send another plan, or null for none; corrections and notes stay."""
     plan = None if given.text is None else parse_plan(given.text, "plan.yaml")
     with store.write_lock:
         folder = done_folder(store, review_id)

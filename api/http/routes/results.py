@@ -1,4 +1,4 @@
-"""Routes to what came of a review: the review, script, exports, stills, clip, body positions."""
+"""Routes to the results of a review: review, script, exports, stills, clip, body positions."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ router = APIRouter()
 
 
 def _derived_file(store: Store, review_id: str, name: str) -> Path:
-    """A file made from the review; made again where it is of another one."""
+    """A file made from the review; made again where it belongs to an older one."""
     with store.write_lock:
         folder = done_folder(store, review_id)
         bring_up_to_date(folder, draw_later=True)
@@ -50,7 +50,8 @@ def _derived_file(store: Store, review_id: str, name: str) -> Path:
     summary="The review",
 )
 def result(store: StoreOf, review_id: str) -> Response:
-    # Read, not passed on as it lies there: an earlier version may have written it.
+    """Everything found, with times in seconds; the schema is Review."""
+    # Read and written again: an earlier version may have stored it.
     review = done_folder(store, review_id).review()
     return Response(review.to_json(), media_type="application/json")
 
@@ -62,6 +63,7 @@ def result(store: StoreOf, review_id: str) -> Response:
     summary="The timed script for the next take, as JSON or Markdown by Accept",
 )
 def script(store: StoreOf, review_id: str, request: Request) -> FileResponse:
+    """What to say in the next take, and when, on the clock of the plan."""
     kind = preferred(request.headers.get("accept", "*/*"), "application/json", "text/markdown")
     if kind is None:
         raise Problem(
@@ -79,6 +81,7 @@ def script(store: StoreOf, review_id: str, request: Request) -> FileResponse:
     summary="The script or the coach's sheet as a file",
 )
 def download(store: StoreOf, review_id: str, file: Download) -> FileResponse:
+    """Save the script (Markdown or captions) or the sheet (Markdown or CSV)."""
     path = _derived_file(store, review_id, file)
     stem = _stem(find_entry(store, review_id).name)
     return FileResponse(path, media_type=_DOWNLOAD_TYPES[path.suffix], filename=f"{stem}.{file}")
@@ -103,6 +106,7 @@ def exported(
         Query(max_length=20, examples=["01:00:00:00"], description="of the first picture"),
     ] = None,
 ) -> Response:
+    """Markers in one format; warnings come in the header Takeproof-Warning."""
     found = done_folder(store, review_id).review()
     file = export(found, format, rate or None, start or None)
     headers = {"Content-Disposition": _attachment(_stem(found.clip.name) + file.suffix)}
@@ -119,6 +123,7 @@ def exported(
     summary="The clip; answers range requests",
 )
 def clip(store: StoreOf, review_id: str) -> ClipResponse:
+    """The clip as it was sent."""
     path = store.folder(find_entry(store, review_id).id).clip
     return ClipResponse(path, media_type=media_type(path))
 
@@ -127,9 +132,10 @@ def clip(store: StoreOf, review_id: str) -> ClipResponse:
     "/api/reviews/{review_id}/preview",
     response_class=FileResponse,
     responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
-    summary="The clip as every browser plays it: a copy where one was needed, else itself",
+    summary="The clip in a format that every browser plays: a copy where needed, else the clip",
 )
 def preview(store: StoreOf, review_id: str) -> ClipResponse:
+    """Play this one in a page; its time stamps are those of the clip."""
     path = store.folder(find_entry(store, review_id).id).preview
     return ClipResponse(path, media_type=media_type(path))
 
@@ -142,6 +148,7 @@ def preview(store: StoreOf, review_id: str) -> ClipResponse:
 def laid_over(
     store: StoreOf, review_id: str, start_s: Moment = 0.0, end_s: Moment = 60.0
 ) -> ClipOverlay:
+    """Positions to draw over the clip, from `start_s` to `end_s`."""
     return clip_overlay(done_folder(store, review_id).track_file, start_s, end_s)
 
 
@@ -152,6 +159,7 @@ def laid_over(
     summary="A still of the review, by the name it has there",
 )
 def still(store: StoreOf, review_id: str, file: str) -> FileResponse:
+    """A picture of a repetition, drawn when it is first asked for."""
     with store.write_lock:
         path = still_file(done_folder(store, review_id), file)
     if path is None:
@@ -160,7 +168,7 @@ def still(store: StoreOf, review_id: str, file: str) -> FileResponse:
 
 
 def preferred(accept: str, *offered: str) -> str | None:
-    """The offered media type an ``Accept`` header likes best; the first among equals."""
+    """The offered media type an ``Accept`` header prefers; the first among equals."""
     weights: dict[str, float] = {}
     for item in accept.split(","):
         kind, *parameters = (part.strip().lower() for part in item.split(";"))
@@ -185,5 +193,5 @@ def _stem(name: str) -> str:
 
 
 def _attachment(name: str) -> str:
-    """A file name any browser takes, whatever letters it has (RFC 6266)."""
+    """A ``Content-Disposition`` for a file name with any characters (RFC 6266)."""
     return f"attachment; filename*=UTF-8''{quote(name, safe='')}"

@@ -95,7 +95,7 @@ class TestReview:
         assert 'line 2, block "A": unknown key "wrok"' in refusal(code, capsys)
         assert not clip_file.with_name("take.mp4.review").exists()
 
-    def test_a_script_edited_by_hand_is_kept_aside_with_a_word(
+    def test_a_script_edited_by_hand_is_kept_under_another_name(
         self, clip_file: Path, plan_file: Path, capsys: Captured
     ) -> None:
         asked = ["review", str(clip_file), "--plan", str(plan_file)]

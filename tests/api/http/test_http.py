@@ -1,4 +1,4 @@
-"""The HTTP door: asking, following, fetching, refusing."""
+"""The HTTP service: request, follow, fetch and refuse."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ class TestAReview:
         refused = client.get(status["script"], headers={"accept": "image/png"})
         assert "application/json or text/markdown" in problem(refused, 406)
 
-    def test_that_fails_tells_why_in_one_line(
+    def test_that_fails_says_why_in_one_line(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         def refuse(clip: Source, *_: object, **__: object) -> None:

@@ -1,4 +1,4 @@
-"""The queue and the store: nothing is lost or done twice, whatever ends when."""
+"""The queue and the store: nothing is lost or done twice."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the HTTP door lets in, how much, and what is left after the plug is pulled."""
+"""What the service lets in, how much, and what is left after a crash."""
 
 from __future__ import annotations
 
@@ -237,7 +237,7 @@ class TestCrash:
         assert store.all() == []
 
 
-def test_the_kind_of_clip_is_told_by_its_content(tmp_path: Path) -> None:
+def test_the_media_type_follows_the_content(tmp_path: Path) -> None:
     named = tmp_path / "clip.html"
     named.write_bytes(SHORT.read_bytes())
     assert media_type(named) == "video/mp4"

@@ -57,7 +57,7 @@ def test_all_files_are_made_and_belong_to_the_review(
     assert is_up_to_date(folder) and produced.edited_copies == ()
 
 
-def test_phrases_given_once_are_used_ever_after(folder: ReviewFolder, review: Review) -> None:
+def test_phrases_given_once_are_used_from_then_on(folder: ReviewFolder, review: Review) -> None:
     produce(folder, review, inputs=Inputs(phrases=OWN_PHRASES))
     assert "Half the harbour" in folder.file("script.md").read_text()
     produce(folder, noted(review, "wind"))
@@ -72,7 +72,7 @@ class Killed(BaseException):
 
 
 @pytest.mark.parametrize("renames", range(1, 9))
-def test_a_kill_between_two_renames_is_mended(
+def test_a_kill_between_two_renames_is_repaired(
     folder: ReviewFolder, review: Review, monkeypatch: pytest.MonkeyPatch, renames: int
 ) -> None:
     produce(folder, noted(review, "heron"))
@@ -111,7 +111,7 @@ def test_a_missing_script_is_made_again(folder: ReviewFolder, review: Review) ->
     assert folder.file("script.srt").exists()
 
 
-def test_a_script_edited_by_hand_is_kept_aside_and_told(
+def test_a_script_edited_by_hand_is_kept_under_another_name(
     folder: ReviewFolder, review: Review
 ) -> None:
     produce(folder, review)
@@ -149,9 +149,7 @@ def test_a_full_disk_leaves_everything_as_it_was(
     assert {p.name: p.read_bytes() for p in folder.path.iterdir()} == before
 
 
-def test_the_record_is_no_one_elses_business_when_broken(
-    folder: ReviewFolder, review: Review
-) -> None:
+def test_the_record_is_ignored_when_broken(folder: ReviewFolder, review: Review) -> None:
     produce(folder, review)
     folder.file("derived.json").write_text("[not json")
     assert not is_up_to_date(folder)

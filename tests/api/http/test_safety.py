@@ -130,7 +130,7 @@ class TestLimits:
     ) -> None:
         found = SimpleNamespace(info=ClipInfo("take.mp4", duration_s=4 * 3600))
         monkeypatch.setattr("api.http.routes.reviews.probe", lambda path: found)
-        assert "lasts 4:00:00; 3:00:00 is the most" in problem(ask(client), 422)
+        assert "lasts 4:00:00; at most 3:00:00 are reviewed" in problem(ask(client), 422)
 
     def test_no_more_than_so_many_wait(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch

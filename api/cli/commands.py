@@ -115,8 +115,8 @@ def plan(
     known = catalogue()
     words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
     for word in (w for w in words if w not in known):
-        guess = suggest_movement(word, known)
-        hint = f'; did you mean "{guess}"?' if guess else ""
+        nearest = suggest_movement(word, known)
+        hint = f'; did you mean "{nearest}"?' if nearest else ""
         console.print(
             one_line(f'"{word}" is not a known movement: it is counted as it comes{hint}'),
             markup=False,

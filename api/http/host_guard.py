@@ -38,6 +38,7 @@ class HostGuard:
         self._bound_to = bound_to.lower()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Refuse a foreign request, or pass it on and add the headers."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return

@@ -35,6 +35,7 @@ class BodyLimit:
         self._app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Refuse a body that is too large, or pass the request on."""
         if scope["type"] == "http" and scope["path"] != "/api/reviews":
             headers = Headers(scope=scope)
             announced = headers.get("content-length", "0")

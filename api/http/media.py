@@ -41,6 +41,7 @@ class ClipResponse(FileResponse):
     """A clip with range requests; a range that does not exist is answered as a problem."""
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send the clip or the part that was asked for."""
         refused: int | None = None
 
         async def watched(message: Message) -> None:

@@ -39,6 +39,7 @@ class TokenGuard:
         self._token = token
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass on a request with the token; answer 401, or send a browser to the login."""
         if scope["type"] != "http" or self._token is None or self._authorized(scope, self._token):
             await self._app(scope, receive, send)
         elif scope["path"].startswith("/api/"):

@@ -22,9 +22,11 @@ SETTLE_S = 0.24  # a limb takes this long to come fully onto its planted place
 EASE_S = 0.32
 EASE_ABOVE_M_S = 0.15
 RELEASE_S = 0.112  # in this time the correction of a limb that is let go falls to 1/e
-HOMING = 0.15  # share of the drift from the starting spot that a landing foot takes back
+HOMING = 0.15  # fraction of the drift from the starting spot that a landing foot takes back
 HOMING_LIMIT_M = 0.012
-AIM = 0.5  # share of the drift from its place that a flight takes back: who leaps, aims
+AIM = (
+    0.5  # fraction of the drift from its place that a flight takes back: a leap aims for its place
+)
 AIM_LIMIT_M = 0.1
 AROUND_FLIGHTS = 8
 

@@ -23,7 +23,7 @@ _LEVEL_STYLE = {"warning": "bold red", "look": "yellow", "info": "dim"}
 
 
 def print_review(review: Review, console: Console) -> None:
-    """Planned, delivered, difference (without a plan: delivered); then totals and notices."""
+    """Print planned, delivered, difference (without a plan: delivered), totals and notices."""
     table = _table()
     table.add_column("At", justify="right", no_wrap=True)
     if review.plan is not None:
@@ -45,15 +45,15 @@ def print_review(review: Review, console: Console) -> None:
         console.print(_notice(notice))
 
 
-def print_kept_aside(produced: Produced, folder: ReviewFolder, console: Console) -> None:
-    """Say which files a hand had edited, and where they are now."""
-    for name, kept in produced.kept_aside:
+def print_edited_copies(produced: Produced, folder: ReviewFolder, console: Console) -> None:
+    """Say which files had been edited by hand, and where the edited versions are."""
+    for name, kept in produced.edited_copies:
         line = f"{name} had been edited: your version is kept as {folder.file(kept)}"
         console.print(Text(one_line(line)), soft_wrap=True)
 
 
 def print_timeline(timeline: Timeline, console: Console) -> None:
-    """The unrolled plan with its totals."""
+    """Print the unrolled plan with its totals."""
     console.print(Text(one_line(timeline.title), style="bold"))
     table = _table()
     table.add_column("At", justify="right", no_wrap=True)
@@ -81,7 +81,7 @@ def print_timeline(timeline: Timeline, console: Console) -> None:
 
 
 def last_recovery_sentence(timeline: Timeline) -> str:
-    """Whether the last recovery counts: the commonest off-by-one of interval totals."""
+    """Say whether the last recovery counts: totals are easily wrong by this one period."""
     recoveries = [p for p in timeline.periods if p.kind == "recovery"]
     if not recoveries:
         return "No recovery is planned."
@@ -118,7 +118,7 @@ def _comparison_cells(row: Comparison, review: Review) -> tuple[Text, ...]:
 
 
 def _delivered(period: Period | None, *, kind: bool = True) -> Text:
-    """Duration and repetitions; with `kind`, what it was as well."""
+    """Duration and repetitions; with `kind`, also what it was."""
     if period is None:
         return Text("-", style="red")
     text = clock(period.duration_s)

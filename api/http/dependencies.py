@@ -1,4 +1,4 @@
-"""What the routes are given by the application: its store and its queue."""
+"""What the application gives its routes: the store and the queue."""
 
 from __future__ import annotations
 

@@ -13,22 +13,22 @@ from api.http.store import ReviewSummary
 
 
 def summary_of(review: Review) -> ReviewSummary:
-    """What the list tells of a review."""
+    """What the list of reviews shows of this one."""
     plan = review.plan
     return ReviewSummary(
         sha256=review.clip.sha256,
         title=plan.title[:400] if plan else None,
-        summary=_one_line(review),
+        summary=_summary_line(review),
         plan_id=_plan_id(plan) if plan else None,
     )
 
 
 def _plan_id(plan: Timeline) -> str:
-    """The same for reviews of one plan; labels, which follow from it, aside."""
+    """A hash that is equal for reviews of one plan; without labels, which follow from it."""
     return hashlib.sha256(plan.model_dump_json(round_trip=True).encode()).hexdigest()
 
 
-def _one_line(review: Review) -> str:
+def _summary_line(review: Review) -> str:
     if review.plan is None:
         length = clock(review.totals.delivered_s)
         return f"{amount(len(review.periods), 'period')}, {length}; no plan"

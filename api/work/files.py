@@ -1,7 +1,7 @@
-"""Files that change together: all of them new, or all of them as they were.
+"""Replace several files together: all of them or none.
 
-Everything is made ready in a folder beside the targets and put in place by renaming. Only a kill
-between two renames can leave a mixture; :mod:`api.work.produce` sees that and mends it.
+Everything is written to a temporary folder beside the targets and then renamed. Only a kill between
+two renames can leave old and new files mixed; :mod:`api.work.produce` notices and repairs that.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ from pathlib import Path
 
 from api.errors import OutputError
 
-# A text, a function that writes a file or a folder at a path, or None: the file goes.
+# A text, a function that writes a file or a folder at a path, or None: the file is deleted.
 Content = str | Callable[[Path], object] | None
 
 _READY = ".making-"
-# What a killed run left behind is deleted after a day: until then it may be at work.
+# What a killed run left is deleted after a day: until then its owner may still be running.
 _ABANDONED_S = 24 * 3600.0
 
 
@@ -51,7 +51,7 @@ def replace_together(folder: Path, contents: Mapping[str, Content]) -> None:
 
 
 def check_folder(folder: Path) -> None:
-    """Refuse, before any long work, a folder that could not be written to afterwards.
+    """Refuse a folder that cannot be written to, before any long work.
 
     Raises
     ------
@@ -78,7 +78,7 @@ def _make(path: Path, content: Content) -> None:
 
 
 def _put(ready: Path, target: Path) -> None:
-    """Move what was made into place; where nothing was made, the target goes."""
+    """Rename into place; where nothing was made, delete the target."""
     if target.is_dir():
         shutil.rmtree(target)
     if ready.exists():

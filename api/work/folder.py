@@ -1,7 +1,7 @@
-"""The folder of one review: the one place that knows what its files are called.
+"""The folder of one review: the only place that knows its file names.
 
 ===================  ==============================================================
-given                clip.bin (kept by the service), clip.json (where the clip lies),
+given                clip.bin (stored by the service), clip.json (where the clip is),
                      plan.json and plan-text.json, captions.vtt or .srt, phrases.yaml
 seen                 track.parquet, preview.mp4 (a copy that every browser plays)
 found                review.json
@@ -40,19 +40,19 @@ DERIVED = "derived.json"
 PHRASES = "phrases.yaml"
 CAPTIONS = ("captions.vtt", "captions.srt")
 _CLIP, _CLIP_PLACE, _PREVIEW = "clip.bin", "clip.json", "preview.mp4"
-# In a folder that is not whole yet.
+# Marks a folder whose upload is not complete.
 _ARRIVING = ".arriving"
 _PLAN, _PLAN_TEXT = "plan.json", "plan-text.json"
 
 
 @dataclass(frozen=True)
 class Inputs:
-    """What a review was made with, besides clip and plan.
+    """What a review was made with.
 
     Attributes
     ----------
     plan : ClassPlan or None
-        Kept by the service, which may hold the take against it again.
+        Stored by the service, which may compare the take with it again.
     plan_text : str or None
         The plan as typed, where it has a text.
     captions : str or None
@@ -60,7 +60,7 @@ class Inputs:
     phrases : str or None
         Text of the instructor's phrase file.
     clip : Source or None
-        Where the clip lies, for pictures of it later; None where it lies in the folder.
+        Where the clip is, for stills drawn later; None where it is in the folder.
     """
 
     plan: ClassPlan | None = None
@@ -72,11 +72,11 @@ class Inputs:
 
 @dataclass(frozen=True)
 class ReviewFolder:
-    """One review's files. Reading and keeping go through here, nothing else knows their names."""
+    """One review's files: reads and writes them by their fixed names."""
 
     path: Path
 
-    # --- places of files that are handed out as they are ----------------------------------------
+    # --- paths of files that are served as they are ---------------------------------------------
 
     @property
     def clip(self) -> Path:
@@ -85,18 +85,18 @@ class ReviewFolder:
 
     @property
     def preview(self) -> Path:
-        """The copy for the browser where there is one, else the clip."""
+        """The copy for browsers where there is one, else the clip."""
         copy = self.preview_to_make
         return copy if copy.exists() else self.clip
 
     @property
     def preview_to_make(self) -> Path:
-        """Where the copy for the browser belongs."""
+        """Path of the copy for browsers, whether or not it is there."""
         return self.path / _PREVIEW
 
     @property
     def track_file(self) -> Path:
-        """The kept track."""
+        """The stored track."""
         return self.path / TRACK
 
     @property
@@ -106,15 +106,15 @@ class ReviewFolder:
 
     @property
     def arriving(self) -> Path:
-        """Marks a folder whose files are in place before anybody knows of it."""
+        """Marker of a folder that is complete but not yet listed in the store."""
         return self.path / _ARRIVING
 
     def file(self, name: str) -> Path:
-        """A file that was made from the review, by its name."""
+        """Path of a file made from the review."""
         return self.path / name
 
     def still(self, name: str) -> Path:
-        """A still, by the name the review gives it."""
+        """Path of a still, by its name in the review."""
         return self.path / STILLS / name
 
     # --- reading --------------------------------------------------------------------------------
@@ -140,16 +140,16 @@ class ReviewFolder:
         return PoseTrack.read_parquet(self.track_file)
 
     def take(self, review: Review) -> Take:
-        """The take its review was made of, without looking at the clip again.
+        """The take its review was made from, without decoding the clip again.
 
         Raises
         ------
         TrackError, CaptionError
             Its files cannot be read.
         CorrectionError
-            The kept track is of another clip.
+            The stored track is of another clip.
         """
-        # The analysis takes a second to load; a service that only hands out files needs none of it.
+        # Imported here: the analysis takes a second to load, and serving files does not need it.
         from annotate.pipeline import taken_before
 
         track = self.track()
@@ -160,13 +160,13 @@ class ReviewFolder:
         return taken_before(review, track, self.words())
 
     def words(self) -> tuple[Word, ...]:
-        """What was said, as far as captions were given."""
+        """The words of the captions; none where no captions were given."""
         captions = self.captions
         return () if captions is None else read_captions(captions)
 
     @property
     def captions(self) -> Path | None:
-        """The captions, if any were given."""
+        """Path of the captions, if any were given."""
         return next((self.path / name for name in CAPTIONS if (self.path / name).exists()), None)
 
     def phrases(self) -> Phrases:
@@ -175,7 +175,7 @@ class ReviewFolder:
         return read_phrases(own) if own.exists() else default_phrases()
 
     def plan(self) -> ClassPlan | None:
-        """The checked plan, if one was kept."""
+        """The checked plan, if one was stored."""
         kept = self.path / _PLAN
         return ClassPlan.model_validate_json(kept.read_bytes()) if kept.exists() else None
 
@@ -196,19 +196,19 @@ class ReviewFolder:
         )
 
     def source(self, review: Review) -> Source | None:
-        """The reviewed clip, if it can still be found; never another one of its name."""
+        """The reviewed clip, if it can still be found; never another clip of the same name."""
         if self.clip.exists():
             return StoredClip(self.clip, review.clip.name)
         return next((c for c in self._places(review) if self._is_clip(c, review)), None)
 
-    # --- keeping --------------------------------------------------------------------------------
+    # --- writing --------------------------------------------------------------------------------
 
     def keep(self, inputs: Inputs) -> None:
-        """Keep what is given, before there is a review."""
+        """Store the inputs, before there is a review."""
         replace_together(self.path, self.contents_of(inputs))
 
     def contents_of(self, inputs: Inputs) -> dict[str, Content]:
-        """What is given, as files to keep; what is not given goes."""
+        """The inputs as files to write; those that are None are deleted."""
         webvtt = inputs.captions is not None and inputs.captions.startswith("WEBVTT")
         return {
             _PLAN: None if inputs.plan is None else inputs.plan.model_dump_json(),
@@ -220,14 +220,14 @@ class ReviewFolder:
         }
 
     def tidy(self) -> None:
-        """Delete what an earlier end of the program left half done."""
+        """Delete incomplete files of an earlier run."""
         for path in (*self.path.glob(".*"), *self.path.glob("*.part")):
             shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
 
-    # --- where the clip lies --------------------------------------------------------------------
+    # --- where the clip is ----------------------------------------------------------------------
 
     def _place(self, clip: Source | None) -> str | None:
-        """The clip's place as kept: relative, so that both can be moved together."""
+        """The clip's path as stored: relative, so that clip and folder can be moved together."""
         if clip is None or isinstance(clip, StoredClip):
             return None
         if is_address(clip):
@@ -249,7 +249,7 @@ class ReviewFolder:
         return kept if isinstance(kept, dict) else {}
 
     def _places(self, review: Review) -> Iterator[Source]:
-        """Where the clip may lie: as kept, or beside this folder."""
+        """Where the clip may be: at the stored path, or beside this folder."""
         kept = str(self._kept_place().get("clip", ""))
         if is_address(kept):
             yield kept

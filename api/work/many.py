@@ -1,8 +1,8 @@
 """Many clips reviewed over a worker pool, each clip in chunks.
 
-A clip is surveyed, its chunks are looked at and its sound is heard by the workers, wherever they
-are; what comes of it is put together, judged and written here, on a thread of its own so that the
-workers are not kept waiting. Clips are taken in order: one begun is finished before the next ones.
+The workers survey a clip, track its chunks and listen to its sound. Their results are joined,
+reviewed and written in this process, on a thread of its own so that no worker waits for it. Clips
+are taken in order: one that was started is finished before the next.
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ from annotate.music.listen import listen
 from annotate.pipeline import review_take, take_of
 from annotate.plan.model import ClassPlan
 from annotate.review.provenance import utc_now
-from api.faults import tell_fault
+from api.faults import report_fault
 from api.work.folder import Inputs, ReviewFolder
 from api.work.pool import OpenPool, WorkerLost
 from api.work.produce import Produced, produce
-from api.work.spread import Done, Job, spread
+from api.work.spread import Job, JobResult, spread
 from pose.errors import InputError
 from pose.extract.cached import read_cached, track_file, write_cached
 from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, survey, tasks, track_chunk
@@ -43,7 +43,7 @@ class ReviewRequest:
 
 @dataclass(frozen=True)
 class ClipResult:
-    """What came of a clip: its review, or one line saying why there is none.
+    """Result of one clip: its review, or one line that says why there is none.
 
     Attributes
     ----------
@@ -58,7 +58,7 @@ class ClipResult:
 
 
 @dataclass
-class _Begun:
+class _ClipState:
     """What is known of a clip so far."""
 
     seen: Survey | None = None
@@ -67,7 +67,7 @@ class _Begun:
     pieces: dict[int, Piece] = field(default_factory=dict)
     chunks: int = 0
     heard: Any = None
-    over: bool = False
+    finished: bool = False
 
     @property
     def ready(self) -> bool:
@@ -82,60 +82,60 @@ def review_many(
     open_pool: OpenPool,
     progress: Callable[[str, float], None],
 ) -> Iterator[ClipResult]:
-    """Review clips, and give what came of each as soon as it is written.
+    """Review clips, and yield the result of each as soon as it is written.
 
     Parameters
     ----------
     plan : ClassPlan or None
-        Of all of them.
+        One plan for all clips.
     phrases : str or None
-        Text of the instructor's phrase file, for all of them.
+        Text of the instructor's phrase file, one for all clips.
     progress : callable
-        Told a stage in plain words and the part done of the whole.
+        Called with the stage in plain words and the fraction done of all clips.
     """
     todo = deque(Job(i, _SURVEY, survey, (request.source,)) for i, request in enumerate(requests))
-    clips = [_Begun() for _ in requests]
-    ends: deque[tuple[int, Future[Produced]]] = deque()
+    clips = [_ClipState() for _ in requests]
+    judging: deque[tuple[int, Future[Produced]]] = deque()
     done = 0
 
-    def tell() -> None:
-        looked = sum(len(c.pieces) / c.chunks for c in clips if c.chunks and not c.over)
+    def report() -> None:
+        looked = sum(len(c.pieces) / c.chunks for c in clips if c.chunks and not c.finished)
         progress(f"{done} of {len(requests)} clips done", (done + 0.97 * looked) / len(requests))
 
     with (
-        ThreadPoolExecutor(1, thread_name_prefix="judge") as here,
+        ThreadPoolExecutor(1, thread_name_prefix="judge") as judge,
         closing(spread(todo, open_pool)) as results,
     ):
-        tell()
-        for one in results:
-            i = one.job.clip
+        report()
+        for result in results:
+            i = result.job.clip
             clip, request = clips[i], requests[i]
-            if clip.over:
+            if clip.finished:
                 continue
-            if one.error is not None:
-                _forget(i, clip, todo)
+            if result.error is not None:
+                _drop(i, clip, todo)
                 done += 1
-                yield _failed(request, one.error)
+                yield _failed(request, result.error)
             else:
-                _take(request, clip, one, todo)
+                _record(request, clip, result, todo)
                 if clip.ready:
-                    ends.append((i, here.submit(_judged, request, clip, plan, phrases)))
-                    clip.over = True
-            while ends and ends[0][1].done():
+                    judging.append((i, judge.submit(_review_clip, request, clip, plan, phrases)))
+                    clip.finished = True
+            while judging and judging[0][1].done():
                 done += 1
-                yield _ended(requests, clips, *ends.popleft())
-            tell()
-        while ends:
+                yield _result_of(requests, clips, *judging.popleft())
+            report()
+        while judging:
             done += 1
-            yield _ended(requests, clips, *ends.popleft())
-            tell()
+            yield _result_of(requests, clips, *judging.popleft())
+            report()
 
 
-def _take(request: ReviewRequest, clip: _Begun, one: Done, todo: deque[Job]) -> None:
-    """Keep what was found of a clip, and line up what follows from it."""
-    job = one.job
-    if isinstance(one.result, Survey):
-        clip.seen = one.result
+def _record(request: ReviewRequest, clip: _ClipState, result: JobResult, todo: deque[Job]) -> None:
+    """Store the result of a job, and queue the jobs that follow from it."""
+    job = result.job
+    if isinstance(result.value, Survey):
+        clip.seen = result.value
         info = clip.seen.clip.info
         clip.stored = track_file(info.sha256, clip.seen.model_id, SAMPLE_RATE_HZ)
         clip.track = read_cached(clip.stored, info)
@@ -145,17 +145,17 @@ def _take(request: ReviewRequest, clip: _Begun, one: Done, todo: deque[Job]) -> 
             clip.chunks = len(parts)
             jobs += [Job(job.clip, n, track_chunk, (task,)) for n, task in enumerate(parts)]
         todo.extendleft(reversed(jobs))
-    elif isinstance(one.result, Piece):
+    elif isinstance(result.value, Piece):
         assert isinstance(job.part, int)
-        clip.pieces[job.part] = one.result
+        clip.pieces[job.part] = result.value
     else:
-        clip.heard = one.result
+        clip.heard = result.value
 
 
-def _judged(
-    request: ReviewRequest, clip: _Begun, plan: ClassPlan | None, phrases: str | None
+def _review_clip(
+    request: ReviewRequest, clip: _ClipState, plan: ClassPlan | None, phrases: str | None
 ) -> Produced:
-    """Put a clip's pieces together, judge and write them."""
+    """Join a clip's chunks, review the take and write everything."""
     assert clip.seen is not None and clip.stored is not None
     track = clip.track
     if track is None:
@@ -171,17 +171,17 @@ def _judged(
     )
 
 
-def _ended(
-    requests: Sequence[ReviewRequest], clips: list[_Begun], i: int, end: Future[Produced]
+def _result_of(
+    requests: Sequence[ReviewRequest], clips: list[_ClipState], i: int, end: Future[Produced]
 ) -> ClipResult:
-    clips[i] = _Begun(over=True)  # an hour of pieces is not kept for nothing
+    clips[i] = _ClipState(finished=True)  # free the memory: an hour of chunks is large
     error = end.exception()
     return ClipResult(requests[i], end.result()) if error is None else _failed(requests[i], error)
 
 
-def _forget(i: int, clip: _Begun, todo: deque[Job]) -> None:
-    """Do nothing more for a clip."""
-    clip.over = True
+def _drop(i: int, clip: _ClipState, todo: deque[Job]) -> None:
+    """Cancel the remaining jobs of a clip."""
+    clip.finished = True
     clip.pieces.clear()
     others = [job for job in todo if job.clip != i]
     todo.clear()
@@ -201,4 +201,4 @@ def _failed(request: ReviewRequest, error: BaseException) -> ClipResult:
         )
     if not isinstance(error, Exception):
         raise error
-    return ClipResult(request, error=f"{request.source}: {tell_fault(error)}", fault=True)
+    return ClipResult(request, error=f"{request.source}: {report_fault(error)}", fault=True)

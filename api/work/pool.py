@@ -1,9 +1,8 @@
 """Worker pools: processes of this machine, or the workers of a cluster.
 
-This is the one place that survives a dead worker. Each local process works on one job at a time,
-so that a process that dies takes only its own job with it: a new process takes its place, and the
-job is tried again or its future ends in :class:`WorkerLost`. A cluster sees to its lost workers
-itself.
+This is the only place that handles a dead worker. Each local process works on one job at a time, so
+that a process that dies takes only its own job with it: a new process replaces it, and the job is
+tried again or its future fails with :class:`WorkerLost`. A cluster handles its lost workers itself.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ from typing import Any, Protocol
 
 from api.errors import ServeError
 
-_REACH_WITHIN_S = 10
+_CONNECT_TIMEOUT_S = 10
 _MAX_CLIPS_AT_ONCE = 4
 
 
@@ -32,13 +31,13 @@ class WorkerLost(Exception):
 
 
 class WorkerPool(Protocol):
-    """Where jobs are worked on."""
+    """Runs jobs in other processes."""
 
     def submit(self, work: Callable[..., Any], *args: Any) -> Future[Any]:
-        """Have a job done; its future always ends."""
+        """Queue a job; its future always ends."""
 
     def size(self) -> int:
-        """How many jobs are worked on at once, as of now."""
+        """How many jobs can run at once, as of now."""
 
 
 OpenPool = Callable[[], AbstractContextManager[WorkerPool]]
@@ -54,7 +53,7 @@ class _Job:
 
 @dataclass(eq=False)
 class _Worker:
-    """A process, and whether it is at work."""
+    """A process, and whether it is busy."""
 
     executor: Executor
     busy: bool = False
@@ -70,7 +69,7 @@ class LocalPool:
     make_worker : callable
         Makes an executor that works on one job at a time.
     max_tries : int
-        How often a job is begun before it is given up as the death of its workers.
+        How often a job is started before it is given up because its workers died.
     """
 
     def __init__(
@@ -84,29 +83,29 @@ class LocalPool:
         self._closing = False
 
     def size(self) -> int:
-        """How many jobs are worked on at once."""
+        """How many jobs can run at once."""
         return len(self._workers)
 
     def submit(self, work: Callable[..., Any], *args: Any) -> Future[Any]:
-        """Have a job done when its turn comes."""
+        """Queue a job."""
         job = _Job(work, args)
         with self._lock:
             self._waiting.append(job)
-        self._go_on()
+        self._start_jobs()
         return job.future
 
-    def begin_nothing_more(self) -> None:
-        """Leave waiting jobs alone from now on, and a worker that dies unreplaced."""
+    def start_no_more(self) -> None:
+        """Start no more jobs, and replace no worker that dies."""
         with self._lock:
             self._closing = True
 
     def close(self) -> None:
-        """Begin nothing more; wait for what is under way."""
-        self.begin_nothing_more()
+        """Start no more jobs; wait for those that are running."""
+        self.start_no_more()
         for worker in self._workers:
             worker.executor.shutdown(wait=True, cancel_futures=True)
 
-    def _go_on(self) -> None:
+    def _start_jobs(self) -> None:
         """Give every idle worker the next job."""
         begun = []
         with self._lock:
@@ -117,17 +116,17 @@ class LocalPool:
                 job.tries += 1
                 try:
                     done = worker.executor.submit(job.work, *job.args)
-                except BrokenExecutor:  # while it had nothing to do
+                except BrokenExecutor:  # the process died while it was idle
                     self._replace(worker)
                     done = worker.executor.submit(job.work, *job.args)
                 worker.busy = True
                 begun.append((done, worker, job))
         # Outside the lock: a job that has already ended calls back at once.
         for done, worker, job in begun:
-            done.add_done_callback(partial(self._after, worker, job))
+            done.add_done_callback(partial(self._job_ended, worker, job))
 
-    def _after(self, worker: _Worker, job: _Job, done: Future[Any]) -> None:
-        """Pass on what came of a job; when its worker died, have a new one."""
+    def _job_ended(self, worker: _Worker, job: _Job, done: Future[Any]) -> None:
+        """Pass on the result of a job; replace its worker if that died."""
         error = CancelledError() if done.cancelled() else done.exception()
         died = isinstance(error, BrokenExecutor)
         again = died and job.tries < self._max_tries
@@ -138,15 +137,15 @@ class LocalPool:
                 if again:
                     self._waiting.appendleft(job)
         if not again or self._closing:
-            _end(job.future, done, WorkerLost() if died else error)
-        self._go_on()
+            _settle(job.future, done, WorkerLost() if died else error)
+        self._start_jobs()
 
     def _replace(self, worker: _Worker) -> None:
         worker.executor.shutdown(wait=False)
         worker.executor = self._make_worker()
 
 
-def _end(future: Future[Any], done: Future[Any], error: BaseException | None) -> None:
+def _settle(future: Future[Any], done: Future[Any], error: BaseException | None) -> None:
     if error is None:
         future.set_result(done.result())
     else:
@@ -155,7 +154,7 @@ def _end(future: Future[Any], done: Future[Any], error: BaseException | None) ->
 
 @contextmanager
 def local_pool() -> Iterator[WorkerPool]:
-    """One process for each core; they end with this block, whatever they are at.
+    """One process for each core; all of them end with this block.
 
     A job whose process dies is tried once more: it may have been short of memory.
     """
@@ -164,8 +163,8 @@ def local_pool() -> Iterator[WorkerPool]:
     try:
         yield pool
     except BaseException:
-        # Nobody waits for the work under way. The executors themselves would.
-        pool.begin_nothing_more()
+        # Nobody waits for the running jobs, but the executors would.
+        pool.start_no_more()
         for process in multiprocessing.active_children():
             if process not in others:
                 process.terminate()
@@ -175,14 +174,14 @@ def local_pool() -> Iterator[WorkerPool]:
 
 
 def one_process() -> Executor:
-    """A worker process that starts clean and ends with this one."""
+    """A worker process that shares no state with this one and ends with it."""
     return ProcessPoolExecutor(
         1, mp_context=multiprocessing.get_context("spawn"), initializer=stay_with_parent
     )
 
 
 def clips_at_once() -> int:
-    """How many clips the service works on at a time: each takes about 1 GB."""
+    """How many clips the service works on at once: each takes about 1 GB."""
     return min(os.cpu_count() or 1, _MAX_CLIPS_AT_ONCE)
 
 
@@ -219,7 +218,7 @@ def cluster_pool(address: str) -> Iterator[WorkerPool]:
             "--scheduler needs distributed; run: pip install 'takeproof[cluster]'"
         ) from error
     try:
-        client = Client(address, timeout=_REACH_WITHIN_S, set_as_default=False)
+        client = Client(address, timeout=_CONNECT_TIMEOUT_S, set_as_default=False)
     except (OSError, TimeoutError, ValueError) as error:
         raise ServeError(
             f"{address}: no scheduler answers here; start one or correct it"

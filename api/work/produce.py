@@ -1,9 +1,9 @@
-"""The one maker of everything that follows from a review: script, sheet, stills.
+"""Write a review and everything made from it: script, sheet, stills.
 
-The command line, corrections, the queue, many clips and the page all come through here, so that
-none of them can leave something out. ``derived.json`` remembers which review the files were made
-from and how each of them looked. So files of another review are noticed and made again, and a
-script that somebody edited by hand is kept aside, not overwritten.
+This is the only place that does it: for the command line, corrections, the queue, many clips and
+the page. ``derived.json`` holds the hash of the review and of every file made from it. So files of
+another review are noticed and made again, and a script that was edited by hand is kept under
+another name, not overwritten.
 """
 
 from __future__ import annotations
@@ -40,12 +40,12 @@ class Produced:
     names : tuple of str
         What was written into the review's folder.
     kept_aside : tuple of (str, str)
-        Files that had been edited by hand, and the names they now have.
+        Files that had been edited by hand, and the names of the edited versions.
     """
 
     review: Review
     names: tuple[str, ...]
-    kept_aside: tuple[tuple[str, str], ...]
+    edited_copies: tuple[tuple[str, str], ...]
 
 
 def produce(
@@ -64,9 +64,9 @@ def produce(
     folder : ReviewFolder
     review : Review
     track : PoseTrack or None
-        Kept for corrections; None leaves the one that is there.
+        Stored for corrections; None leaves the one that is there.
     inputs : Inputs or None
-        Replaces what was given before; None leaves it.
+        Replaces the inputs stored before; None leaves them.
     clip : Source or None
         To draw the stills from. Without it, or where a picture cannot be read, the review names
         no still.
@@ -84,22 +84,22 @@ def produce(
         there = tuple(s for s in review.stills if s.file in pictures)
         review = review.model_copy(update={"stills": there})
     texts = {REVIEW: review.to_json() + "\n", **derived_texts(review, phrases)}
-    aside = _edited_by_hand(folder, texts)
+    copies = _edited_copies(folder, texts)
 
     contents: dict[str, Content] = {}
     if track is not None:
         contents[TRACK] = track.write_parquet
     if inputs is not None:
         contents |= folder.contents_of(inputs)
-    contents |= {new: partial(shutil.copyfile, folder.file(old)) for old, new in aside}
+    contents |= {new: partial(shutil.copyfile, folder.file(old)) for old, new in copies}
     contents |= texts
     contents[STILLS] = partial(_write_pictures, pictures) if pictures else None
-    # Last: until it is there, the files are known to be of another review.
-    contents[DERIVED] = _record(texts)
+    # Last: until it is there, the files count as those of another review.
+    contents[DERIVED] = _record_of(texts)
     replace_together(folder.path, contents)
 
     names = [*texts, *([STILLS] if pictures else []), *([TRACK] if track is not None else [])]
-    return Produced(review, tuple(names), aside)
+    return Produced(review, tuple(names), copies)
 
 
 def derived_texts(review: Review, phrases: Phrases) -> dict[str, str]:
@@ -117,30 +117,30 @@ def derived_texts(review: Review, phrases: Phrases) -> dict[str, str]:
     return {name: text if text.endswith("\n") else text + "\n" for name, text in texts.items()}
 
 
-def mend(folder: ReviewFolder, *, draw_later: bool = False) -> None:
-    """Make again what does not belong to the review, as a kill between two files leaves it.
+def bring_up_to_date(folder: ReviewFolder, *, draw_later: bool = False) -> None:
+    """Make again the files that do not belong to the review, as after a kill between two renames.
 
     Raises
     ------
     InputError
         The review or what it was made with cannot be read.
     """
-    if not belongs(folder):
+    if not is_up_to_date(folder):
         review = folder.review()
         clip = None if draw_later else folder.source(review)
         produce(folder, review, clip=clip, draw_later=draw_later)
 
 
-def belongs(folder: ReviewFolder) -> bool:
+def is_up_to_date(folder: ReviewFolder) -> bool:
     """Whether everything in the folder was made from the review that is there."""
-    record = _recorded(folder)
+    record = _read_record(folder)
     if not record or not all(folder.file(name).exists() for name in record):
         return False
     return _hash(folder.review_file.read_bytes()) == record.get(REVIEW)
 
 
 def still_file(folder: ReviewFolder, name: str) -> Path | None:
-    """A still of the review, drawn when it is first asked for; None where there is no such one.
+    """Path of a still, drawn when it is first asked for; None where there is no such still.
 
     Raises
     ------
@@ -164,7 +164,7 @@ def _pictures(
 ) -> dict[str, bytes]:
     if clip is None or not review.stills:
         return {}
-    from api.work.stills import draw_stills  # OpenCV is slow to load and seldom needed
+    from api.work.stills import draw_stills  # OpenCV is slow to load and rarely needed
 
     return draw_stills(clip, folder.track() if track is None else track, review)
 
@@ -175,12 +175,12 @@ def _write_pictures(pictures: Mapping[str, bytes], folder: Path) -> None:
         (folder / name).write_bytes(data)
 
 
-def _record(texts: Mapping[str, str]) -> str:
+def _record_of(texts: Mapping[str, str]) -> str:
     return json.dumps({name: _hash(text.encode()) for name, text in texts.items()}, indent=1)
 
 
-def _recorded(folder: ReviewFolder) -> dict[str, str]:
-    """Hash of each file as it was last written; empty where nothing is known."""
+def _read_record(folder: ReviewFolder) -> dict[str, str]:
+    """Hash of each file as last written; empty where there is no record."""
     try:
         record = json.loads(folder.file(DERIVED).read_text(encoding="utf-8"))
     except (OSError, ValueError):
@@ -188,22 +188,22 @@ def _recorded(folder: ReviewFolder) -> dict[str, str]:
     return record if isinstance(record, dict) else {}
 
 
-def _edited_by_hand(folder: ReviewFolder, texts: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
-    """Files that are neither as they were last written nor as they will be, with a free name."""
-    record = _recorded(folder)
-    aside = []
+def _edited_copies(folder: ReviewFolder, texts: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Files that differ from both their last and their new text, each with an unused name."""
+    record = _read_record(folder)
+    copies = []
     for name, text in texts.items():
         path = folder.file(name)
-        # The review itself is replaced: what a hand may set there are corrections and notes.
+        # The review itself is replaced: corrections and notes are the way to change it by hand.
         if name == REVIEW or not path.is_file():
             continue
         if _hash(path.read_bytes()) not in (record.get(name), _hash(text.encode())):
-            aside.append((name, _free_name(folder, name)))
-    return tuple(aside)
+            copies.append((name, _free_name(folder, name)))
+    return tuple(copies)
 
 
 def _free_name(folder: ReviewFolder, name: str) -> str:
-    """``script.edited.md``, or ``script.edited-2.md`` where that is taken."""
+    """``script.edited.md``, or ``script.edited-2.md`` where that exists."""
     stem, _, suffix = name.rpartition(".")
     names = (f"{stem}.edited{'' if n == 1 else f'-{n}'}.{suffix}" for n in count(1))
     return next(n for n in names if not folder.file(n).exists())

@@ -1,4 +1,4 @@
-"""Jobs of many clips spread over a worker pool: it is kept busy, and no job lost or done twice."""
+"""Spread the jobs of many clips over a worker pool, each done once."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from typing import Any
 
 from api.work.pool import OpenPool
 
-# So many jobs wait behind each that is worked on, so that no worker waits for us.
-_AHEAD = 2
+# Jobs submitted for each that can run at once, so that no worker waits for this process.
+_JOBS_AHEAD = 2
 
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """Something to be done for a clip; `work` and its arguments go to another process.
+    """Work for one clip; `work` and its arguments go to another process.
 
     Attributes
     ----------
@@ -33,32 +33,32 @@ class Job:
 
 
 @dataclass(frozen=True, eq=False)
-class Done:
-    """A job and what came of it: a result, or the error that ended it."""
+class JobResult:
+    """A job with its value, or the error that ended it."""
 
     job: Job
-    result: Any = None
+    value: Any = None
     error: BaseException | None = None
 
 
-def spread(todo: deque[Job], open_pool: OpenPool) -> Generator[Done, None, None]:
-    """Have jobs done, as they come to stand in `todo`, and give each back once.
+def spread(todo: deque[Job], open_pool: OpenPool) -> Generator[JobResult, None, None]:
+    """Run the jobs of `todo` in its order, and yield each result once.
 
-    The caller may put further jobs into `todo` whenever it has been given one back.
+    The caller may add jobs to `todo` after every result.
     """
     under_way: dict[Future[Any], Job] = {}
     with open_pool() as pool:
         while todo or under_way:
-            while todo and len(under_way) < _AHEAD * pool.size():
+            while todo and len(under_way) < _JOBS_AHEAD * pool.size():
                 job = todo.popleft()
                 under_way[pool.submit(job.work, *job.args)] = job
             ended, _ = wait(under_way, return_when=FIRST_COMPLETED)
             for future in ended:
-                yield _done(under_way.pop(future), future)
+                yield _result_of(under_way.pop(future), future)
 
 
-def _done(job: Job, future: Future[Any]) -> Done:
+def _result_of(job: Job, future: Future[Any]) -> JobResult:
     try:
-        return Done(job, future.result())
+        return JobResult(job, future.result())
     except (Exception, CancelledError) as error:
-        return Done(job, error=error)
+        return JobResult(job, error=error)

@@ -19,10 +19,10 @@ from pose.video.stills import pictures_at
 
 Picture = NDArray[np.uint8]
 
-_LONGEST_PX = 960
+_MAX_SIDE_PX = 960
 _JPEG_QUALITY = 88
 # Blue, green, red, as OpenCV has them; vermilion and sky blue of a set made for colour-blind eyes
-# (Okabe & Ito 2008), and the first outline is dotted besides.
+# (Okabe & Ito 2008), and the first outline is also dotted.
 _BONE, _BACK, _FIRST = (235, 235, 235), (0, 94, 213), (233, 180, 86)
 
 
@@ -46,7 +46,7 @@ def draw_stills(clip: Source, track: PoseTrack, review: Review) -> dict[str, byt
     overlays = {key: overlay(track, signals, review, *key) for key in wanted}
     moments = sorted(wanted, key=lambda key: overlays[key].time_s)
     seen = pictures_at(clip, [overlays[key].time_s for key in moments])
-    # Reduced as they come: an hour's stills in full size would not be small.
+    # Scaled down one by one: an hour's stills in full size would take much memory.
     drawn = {
         key: _drawn(frame, overlays[key])
         for key, frame in zip(moments, seen, strict=True)
@@ -67,11 +67,11 @@ def _moments(still: Still) -> list[tuple[int, float]]:
 
 
 def _drawn(frame: Frame, over: Overlay) -> Picture:
-    """The picture of that moment with everything laid over."""
+    """The picture with skeleton and outlines drawn over it."""
     picture = cv2.cvtColor(frame.rgb, cv2.COLOR_RGB2BGR)
-    scale = _LONGEST_PX / max(picture.shape[:2])
+    scale = _MAX_SIDE_PX / max(picture.shape[:2])
     picture = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    thick = max(1, round(_LONGEST_PX / 480))
+    thick = max(1, round(_MAX_SIDE_PX / 480))
     for line in over.bones:
         _line(picture, line * scale, _BONE, thick)
     _line(picture, over.back * scale, _BACK, thick + 1)

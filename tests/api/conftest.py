@@ -1,4 +1,4 @@
-"""A review made by hand, so that the doors are tested without analysing a video."""
+"""A review made by hand, so that command line and service are tested without analysing a video."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """The console script: starts takeproof once it is sure that the packages it finds are its own.
 
 ``pose``, ``annotate`` and ``api`` are common words. Where another package of such a name comes
-first, Python would take that one and stop with a riddle; this module has a name of its own, looks
-before anything is imported, and says in one line what is in the way.
+first, Python would import that one and stop with an error that says nothing useful. This module
+has a name of its own, checks before anything is imported, and says in one line what is in the way.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ def main() -> None:
     if line is not None:
         print(f"takeproof: {line}", file=sys.stderr)
         sys.exit(2)
-    from api.cli.commands import main as run
+    from api.cli.run import main as run
 
     run()
 

@@ -1,4 +1,4 @@
-// Corrections by hand to the chosen period, with undo and redo; kept by the service at once.
+// Corrections by hand to the chosen period, with undo and redo; saved by the service at once.
 import { h, refill, say } from "./dom.js";
 import { send } from "./service.js";
 import { clock, exact, KINDS, many, movementName, seconds } from "./words.js";

@@ -1,4 +1,4 @@
-// A plan as text, with the timeline it unrolls to and its total while one types.
+// A plan as text, with its timeline and total while you type.
 import { fill, h, say } from "./dom.js";
 import { send } from "./service.js";
 import { clock, many } from "./words.js";

@@ -43,7 +43,7 @@ function planned(p) {
 
 function delivered(period, asked) {
   const parts = [clock(period.duration_s)];
-  // In a recovery nobody asked for repetitions.
+  // A recovery has no planned repetitions.
   if (!asked || asked.kind === "work" || asked.reps) parts.push(reps(period.reps));
   if (!asked && period.movement) parts.push(period.label);
   if (period.corrected.length) parts.push("set by hand");

@@ -1,4 +1,4 @@
-// The timeline: planned above delivered, joined where they belong together; ticks, flags, cues, notes.
+// The timeline: planned above delivered, joined where they match; ticks, flags, cues, notes.
 import { fill, h, refill, svg } from "./dom.js";
 import { dragEdges } from "./edges.js";
 import { clock, KINDS, reps, STATUS, statusClass } from "./words.js";
@@ -90,7 +90,7 @@ export function timelinePart(place, zoomPlace, state, screen, choose, edit) {
   return { draw };
 }
 
-// At the start a usual period is wide enough to be read and touched.
+// At first, a usual period is wide enough to read and touch.
 function comfortable(review, fit) {
   const lengths = review.periods.map((p) => p.duration_s).sort((a, b) => a - b);
   const usual = lengths[Math.floor(lengths.length / 2)];

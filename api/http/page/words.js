@@ -27,7 +27,7 @@ export function many(count, one, more = `${one}s`) {
   return `${count} ${count === 1 ? one : more}`;
 }
 
-// Each status has a sign and words besides its colour.
+// Each status has a sign and words, not only a colour.
 export const STATUS = {
   "as planned": ["✓", "as planned"],
   short: ["−", "too short"],
@@ -48,7 +48,7 @@ export function reps(set) {
   return `${many(set.count, "rep")}${sides}`;
 }
 
-// A word of one's own in a plan has no other name.
+// A movement that is not in the catalogue is shown as the plan has it.
 export const movementName = (id, movements) => movements.find((m) => m.id === id)?.name ?? id;
 
 export function working(review) {

@@ -1,4 +1,4 @@
-"""Routes to work a finished review over: corrections by hand, notes, another plan."""
+"""Routes to change a finished review: corrections by hand, notes, another plan."""
 
 from __future__ import annotations
 
@@ -27,12 +27,12 @@ from api.http.summary import summary_of
 from api.work.folder import Inputs, ReviewFolder
 from api.work.produce import produce
 
-MOST_EDITS = 1000
-MOST_NOTES = 1000
+MAX_EDITS = 1000
+MAX_NOTES = 1000
 
 
 class Corrections(BaseModel):
-    """The whole list of corrections by hand, in order; an empty one gives the analysis back."""
+    """The whole list of corrections by hand, in order; an empty list restores the analysis."""
 
     model_config = ConfigDict(
         extra="forbid",
@@ -48,7 +48,7 @@ class Corrections(BaseModel):
         },
     )
 
-    edits: Annotated[list[Edit], Field(max_length=MOST_EDITS)]
+    edits: Annotated[list[Edit], Field(max_length=MAX_EDITS)]
 
 
 class TypedNote(BaseModel):
@@ -66,7 +66,7 @@ class Notes(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    notes: Annotated[list[TypedNote], Field(max_length=MOST_NOTES)]
+    notes: Annotated[list[TypedNote], Field(max_length=MAX_NOTES)]
 
 
 class PlanText(BaseModel):
@@ -92,7 +92,7 @@ class KeptPlan(BaseModel):
 router = APIRouter()
 
 
-def _made_again(
+def _review_again(
     store: Store,
     folder: ReviewFolder,
     review_id: str,
@@ -102,26 +102,27 @@ def _made_again(
     notes: Sequence[Note],
     inputs: Inputs | None = None,
 ) -> Review:
-    """The review of the same take under these conditions, written with all that follows."""
+    """Review the same take again, and write the result with everything made from it."""
     from annotate import pipeline
 
     take = folder.take(folder.review())
     review = pipeline.review_take(take, plan, edits=edits, notes=notes)
     produce(folder, review, inputs=inputs, draw_later=True)
-    store.renew(review_id, summary_of(review))
+    store.update_summary(review_id, summary_of(review))
     return review
 
 
 @router.patch(
     "/api/reviews/{review_id}/periods",
     responses=problems(403, 404, 409, 411, 413, 422),
-    summary="Replace the corrections by hand; answers the review made anew",
+    summary="Replace the corrections by hand; answers the new review",
 )
 def correct(store: StoreOf, review_id: str, corrections: Corrections) -> Review:
-    with store.turn:
+    """Send the whole list of edits; everything that depends on them is made again."""
+    with store.write_lock:
         folder = done_folder(store, review_id)
         before = folder.review()
-        return _made_again(
+        return _review_again(
             store, folder, review_id, plan=before.plan, edits=corrections.edits, notes=before.notes
         )
 
@@ -132,13 +133,14 @@ def correct(store: StoreOf, review_id: str, corrections: Corrections) -> Review:
     summary="Replace the notes; answers the review with them",
 )
 def annotate(store: StoreOf, review_id: str, given: Notes) -> Review:
+    """Send the whole list; notes also go into the script and the exports."""
     notes = [Note(at_s=n.at_s, tag=n.tag, text=n.text) for n in given.notes]
-    with store.turn:
+    with store.write_lock:
         folder = done_folder(store, review_id)
         ordered = tuple(sorted(notes, key=lambda n: n.at_s))
         review = folder.review().model_copy(update={"notes": ordered})
         produce(folder, review, draw_later=True)
-        store.renew(review_id, summary_of(review))
+        store.update_summary(review_id, summary_of(review))
         return review
 
 
@@ -148,6 +150,7 @@ def annotate(store: StoreOf, review_id: str, given: Notes) -> Review:
     summary="The plan of a review as text to edit; without one, a draft of what was delivered",
 )
 def plan_text(store: StoreOf, review_id: str) -> KeptPlan:
+    """Get the plan to edit it; a plan that came as a table has no text."""
     folder = done_folder(store, review_id)
     if folder.plan() is None:
         review = folder.review()
@@ -158,16 +161,17 @@ def plan_text(store: StoreOf, review_id: str) -> KeptPlan:
 @router.put(
     "/api/reviews/{review_id}/plan",
     responses=problems(403, 404, 409, 411, 413, 422),
-    summary="Hold the same clip against another plan; answers the review made anew",
+    summary="Compare the same clip with another plan; answers the new review",
 )
 def replan(store: StoreOf, review_id: str, given: PlanText) -> Review:
+    """Send another plan, or null for none; corrections and notes stay."""
     plan = None if given.text is None else parse_plan(given.text, "plan.yaml")
-    with store.turn:
+    with store.write_lock:
         folder = done_folder(store, review_id)
         before = folder.review()
         inputs = replace(folder.inputs(before), plan=plan, plan_text=given.text)
         try:
-            return _made_again(
+            return _review_again(
                 store, folder, review_id, plan=plan, edits=check_edits(before.edits),
                 notes=before.notes, inputs=inputs,
             )  # fmt: skip

@@ -10,22 +10,22 @@ from urllib.parse import parse_qs
 from fastapi import APIRouter, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
-from api.http.access import COOKIE, cookie_of, same
 from api.http.problems import Problem
+from api.http.token_guard import COOKIE, cookie_of, same_secret
 
 _FOLDER = Path(__file__).parent.parent / "page"
 _TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
 _SHELLS = {"/": "library", "/reviews/{review_id}": "review",
            "/reviews/{review_id}/script": "script", "/takes": "takes"}  # fmt: skip
 _MONTH_S = 30 * 24 * 3600
-# Read once: what is served can be nothing but these.
+# Listed once: nothing but these can be served.
 _FILES = {path.name: path for path in _FOLDER.iterdir() if path.suffix in _TYPES}
 
 router = APIRouter(include_in_schema=False)
 
 
 def _page(shell: str) -> Callable[[], HTMLResponse]:
-    """A page; it knows nothing itself and asks the API."""
+    """A page without data; its scripts ask the API."""
     text = (_FOLDER / f"{shell}.html").read_text(encoding="utf-8")
 
     def page() -> HTMLResponse:
@@ -44,7 +44,7 @@ def file(name: str) -> FileResponse:
     path = _FILES.get(name)
     if path is None:
         raise Problem(HTTPStatus.NOT_FOUND, "there is no such file")
-    headers = {"Cache-Control": "no-cache"}  # asked for again, answered with 304
+    headers = {"Cache-Control": "no-cache"}  # the browser asks again and gets 304
     return FileResponse(path, media_type=_TYPES[path.suffix], headers=headers)
 
 
@@ -62,11 +62,11 @@ def login(request: Request) -> Response:
 
 @router.post("/login")
 async def enter(request: Request) -> Response:
-    """Let in whoever gives the token."""
+    """Set the cookie for a browser that gives the token."""
     token: str | None = request.app.state.token
     fields = parse_qs((await request.body()).decode("utf-8", "replace"))
     given = fields.get("token", [""])[0].strip()
-    if token is None or not same(given, token):
+    if token is None or not same_secret(given, token):
         return _login_page("This is not the token. takeproof serve prints it when it starts.")
     answer = RedirectResponse("/", 303)
     answer.set_cookie(

@@ -1,4 +1,4 @@
-"""Routes around plans: check one while it is typed, and hold two takes of one side by side."""
+"""Routes about plans: check one while it is typed, and compare two takes of one plan."""
 
 from __future__ import annotations
 
@@ -53,6 +53,7 @@ router = APIRouter()
     summary="Check a plan; answers its timeline, or the one line that is wrong",
 )
 def check(typed: TypedPlan) -> CheckedPlan:
+    """Send a plan as text; nothing is stored."""
     timeline = unroll(parse_plan(typed.text, "plan.yaml"))
     words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
     return CheckedPlan(
@@ -64,6 +65,7 @@ def check(typed: TypedPlan) -> CheckedPlan:
 
 @router.get("/api/movements", responses=problems(403), summary="The movements known by name")
 def movements() -> list[KnownMovement]:
+    """List the movements that takeproof knows, for a plan or a correction."""
     return [KnownMovement(id=m.id, name=m.name, sides=m.sides) for m in catalogue().values()]
 
 
@@ -73,6 +75,7 @@ def movements() -> list[KnownMovement]:
     summary="Two takes of one plan side by side: per block which is better, and why",
 )
 def takes(store: StoreOf, first: str, second: str) -> TwoTakes:
+    """Give the ids of two finished reviews that have the same plan."""
     reviews = [done_folder(store, review_id).review() for review_id in (first, second)]
     compared = two_takes(*reviews)
     if compared is None:
@@ -84,6 +87,6 @@ def takes(store: StoreOf, first: str, second: str) -> TwoTakes:
 
 
 def _remark(word: str) -> str:
-    guess = suggest_movement(word, catalogue())
-    hint = f'; did you mean "{guess}"?' if guess else ""
+    nearest = suggest_movement(word, catalogue())
+    hint = f'; did you mean "{nearest}"?' if nearest else ""
     return f'"{word}" is not a known movement: it is counted as it comes{hint}'

@@ -1,4 +1,4 @@
-"""Routes to what came of a review: the review, script, exports, stills, clip, body positions."""
+"""Routes to the results of a review: review, script, exports, stills, clip, body positions."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from annotate.text import one_line
 from api.http.dependencies import StoreOf
 from api.http.media import ClipResponse, media_type
 from api.http.openapi import CLIP_ANSWERS, JPEG, MARKDOWN, TEXTS, problems
-from api.http.overlay import Overlay, overlay
+from api.http.overlay import ClipOverlay, clip_overlay
 from api.http.problems import Problem
-from api.http.status import done_folder, known
+from api.http.status import done_folder, find_entry
 from api.http.store import Store
-from api.work.produce import mend, still_file
+from api.work.produce import bring_up_to_date, still_file
 
 Download = Literal[
     "script.md", "script.vtt", "script.srt", "script.last-take.vtt", "sheet.md", "sheet.csv"
@@ -35,11 +35,11 @@ Moment = Annotated[float, Query(ge=0, le=1e6)]
 router = APIRouter()
 
 
-def _made(store: Store, review_id: str, name: str) -> Path:
-    """A file made from the review; made again where it is of another one."""
-    with store.turn:
+def _derived_file(store: Store, review_id: str, name: str) -> Path:
+    """A file made from the review; made again where it belongs to an older one."""
+    with store.write_lock:
         folder = done_folder(store, review_id)
-        mend(folder, draw_later=True)
+        bring_up_to_date(folder, draw_later=True)
         return folder.file(name)
 
 
@@ -50,7 +50,8 @@ def _made(store: Store, review_id: str, name: str) -> Path:
     summary="The review",
 )
 def result(store: StoreOf, review_id: str) -> Response:
-    # Read, not passed on as it lies there: an earlier version may have written it.
+    """Everything found, with times in seconds; the schema is Review."""
+    # Read and written again: an earlier version may have stored it.
     review = done_folder(store, review_id).review()
     return Response(review.to_json(), media_type="application/json")
 
@@ -62,13 +63,14 @@ def result(store: StoreOf, review_id: str) -> Response:
     summary="The timed script for the next take, as JSON or Markdown by Accept",
 )
 def script(store: StoreOf, review_id: str, request: Request) -> FileResponse:
+    """What to say in the next take, and when, on the clock of the plan."""
     kind = preferred(request.headers.get("accept", "*/*"), "application/json", "text/markdown")
     if kind is None:
         raise Problem(
             HTTPStatus.NOT_ACCEPTABLE, "the script comes as application/json or text/markdown"
         )
     name = "script.json" if kind == "application/json" else "script.md"
-    path = _made(store, review_id, name)
+    path = _derived_file(store, review_id, name)
     return FileResponse(path, media_type=kind, headers={"Vary": "Accept"})
 
 
@@ -79,8 +81,9 @@ def script(store: StoreOf, review_id: str, request: Request) -> FileResponse:
     summary="The script or the coach's sheet as a file",
 )
 def download(store: StoreOf, review_id: str, file: Download) -> FileResponse:
-    path = _made(store, review_id, file)
-    stem = _stem(known(store, review_id).name)
+    """Save the script (Markdown or captions) or the sheet (Markdown or CSV)."""
+    path = _derived_file(store, review_id, file)
+    stem = _stem(find_entry(store, review_id).name)
     return FileResponse(path, media_type=_DOWNLOAD_TYPES[path.suffix], filename=f"{stem}.{file}")
 
 
@@ -103,6 +106,7 @@ def exported(
         Query(max_length=20, examples=["01:00:00:00"], description="of the first picture"),
     ] = None,
 ) -> Response:
+    """Markers in one format; warnings come in the header Takeproof-Warning."""
     found = done_folder(store, review_id).review()
     file = export(found, format, rate or None, start or None)
     headers = {"Content-Disposition": _attachment(_stem(found.clip.name) + file.suffix)}
@@ -119,7 +123,8 @@ def exported(
     summary="The clip; answers range requests",
 )
 def clip(store: StoreOf, review_id: str) -> ClipResponse:
-    path = store.folder(known(store, review_id).id).clip
+    """The clip as it was sent."""
+    path = store.folder(find_entry(store, review_id).id).clip
     return ClipResponse(path, media_type=media_type(path))
 
 
@@ -127,10 +132,11 @@ def clip(store: StoreOf, review_id: str) -> ClipResponse:
     "/api/reviews/{review_id}/preview",
     response_class=FileResponse,
     responses=problems(400, 403, 404, 416) | CLIP_ANSWERS,
-    summary="The clip as every browser plays it: a copy where one was needed, else itself",
+    summary="The clip in a format that every browser plays: a copy where needed, else the clip",
 )
 def preview(store: StoreOf, review_id: str) -> ClipResponse:
-    path = store.folder(known(store, review_id).id).preview
+    """Play this one in a page; its time stamps are those of the clip."""
+    path = store.folder(find_entry(store, review_id).id).preview
     return ClipResponse(path, media_type=media_type(path))
 
 
@@ -141,8 +147,9 @@ def preview(store: StoreOf, review_id: str) -> ClipResponse:
 )
 def laid_over(
     store: StoreOf, review_id: str, start_s: Moment = 0.0, end_s: Moment = 60.0
-) -> Overlay:
-    return overlay(done_folder(store, review_id).track_file, start_s, end_s)
+) -> ClipOverlay:
+    """Positions to draw over the clip, from `start_s` to `end_s`."""
+    return clip_overlay(done_folder(store, review_id).track_file, start_s, end_s)
 
 
 @router.get(
@@ -152,7 +159,8 @@ def laid_over(
     summary="A still of the review, by the name it has there",
 )
 def still(store: StoreOf, review_id: str, file: str) -> FileResponse:
-    with store.turn:
+    """A picture of a repetition, drawn when it is first asked for."""
+    with store.write_lock:
         path = still_file(done_folder(store, review_id), file)
     if path is None:
         raise Problem(HTTPStatus.NOT_FOUND, "this review has no such still")
@@ -160,7 +168,7 @@ def still(store: StoreOf, review_id: str, file: str) -> FileResponse:
 
 
 def preferred(accept: str, *offered: str) -> str | None:
-    """The offered media type an ``Accept`` header likes best; the first among equals."""
+    """The offered media type an ``Accept`` header prefers; the first among equals."""
     weights: dict[str, float] = {}
     for item in accept.split(","):
         kind, *parameters = (part.strip().lower() for part in item.split(";"))
@@ -185,5 +193,5 @@ def _stem(name: str) -> str:
 
 
 def _attachment(name: str) -> str:
-    """A file name any browser takes, whatever letters it has (RFC 6266)."""
+    """A ``Content-Disposition`` for a file name with any characters (RFC 6266)."""
     return f"attachment; filename*=UTF-8''{quote(name, safe='')}"

@@ -16,7 +16,7 @@ import pytest
 from annotate import pipeline
 from annotate.review.model import Review
 from annotate.review.read import read_review
-from api.cli.commands import run
+from api.cli.run import run
 from pose.errors import ClipError
 from tests.annotate.reviews import block
 from tests.api.conftest import PLAN
@@ -96,7 +96,7 @@ class TestReview:
         assert 'line 2, block "A": unknown key "wrok"' in refusal(code, capsys)
         assert not clip_file.with_name("take.mp4.review").exists()
 
-    def test_a_script_edited_by_hand_is_kept_aside_with_a_word(
+    def test_a_script_edited_by_hand_is_kept_under_another_name(
         self, clip_file: Path, plan_file: Path, capsys: Captured
     ) -> None:
         asked = ["review", str(clip_file), "--plan", str(plan_file)]
@@ -220,7 +220,7 @@ class TestPlan:
 class TestProgram:
     def test_help_needs_no_heavy_imports(self) -> None:
         code = (
-            "import sys; from api.cli.commands import run; run(['--help']);"
+            "import sys; from api.cli.run import run; run(['--help']);"
             "print([m for m in ('numpy', 'pydantic', 'mediapipe', 'rich') if m in sys.modules])"
         )
         done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)

@@ -9,7 +9,7 @@ import pytest
 from annotate.exports import FORMATS
 from annotate.plan.read import read_plan
 from annotate.plan.unroll import unroll
-from api.cli.commands import run
+from api.cli.run import run
 from tests.api.conftest import made_review
 
 Captured = pytest.CaptureFixture[str]

@@ -224,10 +224,10 @@ class TestFiles:
 
 
 class TestEnds:
-    def test_the_stream_tells_the_end_and_closes(self, client: TestClient, at: str) -> None:
-        told = client.get(f"{at}/events")
-        assert told.headers["content-type"].startswith("text/event-stream")
-        assert told.text.startswith("data: {") and '"state":"done"' in told.text
+    def test_the_stream_sends_the_end_and_closes(self, client: TestClient, at: str) -> None:
+        sent = client.get(f"{at}/events")
+        assert sent.headers["content-type"].startswith("text/event-stream")
+        assert sent.text.startswith("data: {") and '"state":"done"' in sent.text
 
     def test_what_is_done_can_neither_be_stopped_nor_started_again(
         self, client: TestClient, at: str

@@ -1,4 +1,4 @@
-"""The doors fuzzed against their own description: no answer is a fault of ours."""
+"""The service fuzzed against its own OpenAPI description: no answer is a fault of ours."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The queue and the store: nothing is lost or done twice, whatever ends when."""
+"""The queue and the store: nothing is lost or done twice."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from api.http.queue import JobQueue
-from api.http.store import MOST_TRIES, Entry, ReviewSummary, Store
+from api.http.store import MAX_TRIES, Entry, ReviewSummary, Store
 from api.work.pool import one_process
 
 
@@ -82,7 +82,7 @@ class TestStore:
         store.requeue_running()
         new = store.claim("a")
         assert old is not None and new is not None
-        assert not store.tell(old, "Finding the body", 0.5)
+        assert not store.report_progress(old, "Finding the body", 0.5)
         assert not store.finish(old, DONE)
         assert store.finish(new, DONE)
 
@@ -131,9 +131,9 @@ class TestQueue:
 
         JobQueue(store, make, at_once=1).start()
         until_ended(store, "a", "b", seconds=5)
-        assert entry(store, "a").attempt == MOST_TRIES
+        assert entry(store, "a").attempt == MAX_TRIES
         assert "fault of ours" in str(entry(store, "a").error)
-        assert len(made) == 2 * MOST_TRIES + 1
+        assert len(made) == 2 * MAX_TRIES + 1
 
     def test_a_short_clip_does_not_wait_for_a_long_one(
         self, store: Store, monkeypatch: pytest.MonkeyPatch
@@ -164,7 +164,7 @@ class TestQueue:
 
         queue = two_at_once(store, work, monkeypatch)
         until_ended(store, "a", seconds=5)
-        assert (entry(store, "a").state, entry(store, "a").tries) == ("failed", MOST_TRIES)
+        assert (entry(store, "a").state, entry(store, "a").tries) == ("failed", MAX_TRIES)
         other_may_end.set()
         until_ended(store, "b", seconds=5)
         assert (entry(store, "b").state, entry(store, "b").tries) == ("done", 1)

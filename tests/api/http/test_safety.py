@@ -1,4 +1,4 @@
-"""What the HTTP door lets in, how much, and what is left after the plug is pulled."""
+"""What the service lets in, how much, and what is left after a crash."""
 
 from __future__ import annotations
 
@@ -130,26 +130,26 @@ class TestLimits:
     ) -> None:
         found = SimpleNamespace(info=ClipInfo("take.mp4", duration_s=4 * 3600))
         monkeypatch.setattr("api.http.routes.reviews.probe", lambda path: found)
-        assert "lasts 4:00:00; 3:00:00 is the most" in problem(ask(client), 422)
+        assert "lasts 4:00:00; at most 3:00:00 are reviewed" in problem(ask(client), 422)
 
     def test_no_more_than_so_many_wait(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.MOST_WAITING", 0)
+        monkeypatch.setattr("api.http.limits.MAX_WAITING", 0)
         assert "are waiting" in problem(ask(client), 429)
 
     def test_the_disk_is_not_filled(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.SPARE_BYTES", 10**18)
+        monkeypatch.setattr("api.http.limits.MIN_FREE_BYTES", 10**18)
         assert "not enough room" in problem(ask(client), 507)
 
     def test_work_without_end_is_given_up(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.queue.LONGEST_WORK_S", -1)
-        standing = ended(client, ask(client).json()["id"])
-        assert "took longer than" in standing["error"]
+        monkeypatch.setattr("api.http.queue.MAX_WORK_S", -1)
+        status = ended(client, ask(client).json()["id"])
+        assert "took longer than" in status["error"]
 
 
 class TestStopping:
@@ -237,7 +237,7 @@ class TestCrash:
         assert store.all() == []
 
 
-def test_the_kind_of_clip_is_told_by_its_content(tmp_path: Path) -> None:
+def test_the_media_type_follows_the_content(tmp_path: Path) -> None:
     named = tmp_path / "clip.html"
     named.write_bytes(SHORT.read_bytes())
     assert media_type(named) == "video/mp4"

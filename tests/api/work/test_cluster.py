@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from api.cli.commands import run
+from api.cli.run import run
 from api.work import many
 from pose.extract import chunks
 from pose.extract.parallel import extract
@@ -128,7 +128,7 @@ def test_clips_come_out_of_a_store(
 def test_no_scheduler_is_one_line(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("api.work.pool._REACH_WITHIN_S", 1)
+    monkeypatch.setattr("api.work.pool._CONNECT_TIMEOUT_S", 1)
     asked = ["review", "a.mp4", "--scheduler", "tcp://127.0.0.1:9", "--out", str(tmp_path / "o")]
     assert run(asked) == 2
     assert "no scheduler answers" in capsys.readouterr().err

@@ -73,7 +73,7 @@ def test_another_clip_of_the_same_name_is_not_taken_for_it(
     assert folder.source(review) is None
 
 
-def test_a_clip_that_was_copied_back_is_told_by_its_content(
+def test_a_clip_that_was_copied_back_is_found_by_its_content(
     folder: ReviewFolder, review: Review, clip: Path
 ) -> None:
     os.utime(clip, (1, 1))

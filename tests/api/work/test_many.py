@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from annotate import review_track
-from api.cli.commands import run
 from api.cli.many import requests_for
+from api.cli.run import run
 from api.errors import OutputError
 from api.work.folder import ReviewFolder
 from pose.extract import chunks
@@ -41,7 +41,7 @@ def test_clips_of_one_name_do_not_write_over_each_other(tmp_path: Path) -> None:
         requests_for(["s3://c/take.mp4"], None)
 
 
-def test_several_clips_are_reviewed_and_a_bad_one_is_told(
+def test_several_clips_are_reviewed_and_a_bad_one_is_reported(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured
 ) -> None:
     monkeypatch.setattr(chunks, "CHUNK_S", 3.0)
@@ -51,10 +51,10 @@ def test_several_clips_are_reviewed_and_a_bad_one_is_told(
     bad.write_text("no video")
     out = tmp_path / "out"
     code = run(["review", str(long), str(bad), str(short), "--out", str(out)])
-    printed, told = capsys.readouterr()
+    printed, errors = capsys.readouterr()
     assert code == 2
     assert sorted(line.split(":")[0] for line in printed.splitlines()) == ["long.mp4", "short.mp4"]
-    assert "bad.mp4: not a video" in told and "Traceback" not in told
+    assert "bad.mp4: not a video" in errors and "Traceback" not in errors
     for clip in (long, short):
         folder = out / f"{clip.name}.review"
         review = json.loads((folder / "review.json").read_text())

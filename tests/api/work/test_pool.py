@@ -15,7 +15,7 @@ from api.work.pool import LocalPool, WorkerLost, local_pool
 
 
 class MortalExecutor(Executor):
-    """Does one job at once, unless told to die; then it is broken for ever."""
+    """Runs each job at once; one that kills it breaks it for ever."""
 
     def __init__(self) -> None:
         self.dead = False
@@ -36,7 +36,7 @@ def dying() -> None:
     raise BrokenProcessPool
 
 
-def test_a_job_that_kills_its_worker_is_told_and_the_next_one_is_done() -> None:
+def test_a_job_that_kills_its_worker_is_reported_and_the_next_one_is_done() -> None:
     pool = LocalPool(1, MortalExecutor)
     lost, kept = pool.submit(dying), pool.submit(abs, -3)
     assert isinstance(lost.exception(1), WorkerLost)

@@ -13,7 +13,7 @@ from annotate.plan.model import ClassPlan
 from annotate.review.model import Note, Review
 from api.errors import OutputError
 from api.work.folder import Inputs, ReviewFolder
-from api.work.produce import belongs, mend, produce
+from api.work.produce import bring_up_to_date, is_up_to_date, produce
 from pose.track import PoseTrack
 from tests import stick
 from tests.annotate.reviews import block
@@ -55,10 +55,10 @@ def test_all_files_are_made_and_belong_to_the_review(
     produced = produce(folder, review, track=track)
     assert {p.name for p in folder.path.iterdir()} == {*produced.names, "derived.json"}
     assert folder.review() == produced.review == review
-    assert belongs(folder) and produced.kept_aside == ()
+    assert is_up_to_date(folder) and produced.edited_copies == ()
 
 
-def test_phrases_given_once_are_used_ever_after(folder: ReviewFolder, review: Review) -> None:
+def test_phrases_given_once_are_used_from_then_on(folder: ReviewFolder, review: Review) -> None:
     produce(folder, review, inputs=Inputs(phrases=OWN_PHRASES))
     assert "Half the harbour" in folder.file("script.md").read_text()
     produce(folder, noted(review, "wind"))
@@ -73,7 +73,7 @@ class Killed(BaseException):
 
 
 @pytest.mark.parametrize("renames", range(1, 9))
-def test_a_kill_between_two_renames_is_mended(
+def test_a_kill_between_two_renames_is_repaired(
     folder: ReviewFolder, review: Review, monkeypatch: pytest.MonkeyPatch, renames: int
 ) -> None:
     produce(folder, noted(review, "heron"))
@@ -90,9 +90,9 @@ def test_a_kill_between_two_renames_is_mended(
     with monkeypatch.context() as patched, pytest.raises(Killed):
         patched.setattr("api.work.files.os.replace", until_killed)
         produce(folder, noted(review, "gull"))
-    assert not belongs(folder)
-    mend(folder)
-    assert belongs(folder)
+    assert not is_up_to_date(folder)
+    bring_up_to_date(folder)
+    assert is_up_to_date(folder)
     texts = [folder.file(n).read_text() for n in ("review.json", "script.md", "script.json")]
     assert all("gull" in text and "heron" not in text for text in texts)
     assert not list(folder.path.glob("*.edited*"))
@@ -101,28 +101,28 @@ def test_a_kill_between_two_renames_is_mended(
 def test_what_belongs_is_left_alone(folder: ReviewFolder, review: Review) -> None:
     produce(folder, review)
     before = {p.name: p.stat().st_mtime_ns for p in folder.path.iterdir()}
-    mend(folder)
+    bring_up_to_date(folder)
     assert {p.name: p.stat().st_mtime_ns for p in folder.path.iterdir()} == before
 
 
 def test_a_missing_script_is_made_again(folder: ReviewFolder, review: Review) -> None:
     produce(folder, review)
     folder.file("script.srt").unlink()
-    mend(folder)
+    bring_up_to_date(folder)
     assert folder.file("script.srt").exists()
 
 
-def test_a_script_edited_by_hand_is_kept_aside_and_told(
+def test_a_script_edited_by_hand_is_kept_under_another_name(
     folder: ReviewFolder, review: Review
 ) -> None:
     produce(folder, review)
     folder.file("script.md").write_text("My own words.\n")
     produced = produce(folder, review)
-    assert produced.kept_aside == (("script.md", "script.edited.md"),)
+    assert produced.edited_copies == (("script.md", "script.edited.md"),)
     assert folder.file("script.edited.md").read_text() == "My own words.\n"
     assert "Harbour intervals" in folder.file("script.md").read_text()
     folder.file("script.md").write_text("Other words.\n")
-    assert produce(folder, review).kept_aside == (("script.md", "script.edited-2.md"),)
+    assert produce(folder, review).edited_copies == (("script.md", "script.edited-2.md"),)
     assert folder.file("script.edited.md").read_text() == "My own words.\n"
 
 
@@ -150,16 +150,14 @@ def test_a_full_disk_leaves_everything_as_it_was(
     assert {p.name: p.read_bytes() for p in folder.path.iterdir()} == before
 
 
-def test_the_record_is_no_one_elses_business_when_broken(
-    folder: ReviewFolder, review: Review
-) -> None:
+def test_the_record_is_ignored_when_broken(folder: ReviewFolder, review: Review) -> None:
     produce(folder, review)
     folder.file("derived.json").write_text("[not json")
-    assert not belongs(folder)
-    mend(folder)
-    assert belongs(folder) and not list(folder.path.glob("*.edited*"))
+    assert not is_up_to_date(folder)
+    bring_up_to_date(folder)
+    assert is_up_to_date(folder) and not list(folder.path.glob("*.edited*"))
     folder.file("derived.json").write_text(json.dumps(["a list"]))
-    assert not belongs(folder)
+    assert not is_up_to_date(folder)
 
 
 def test_the_wrong_track_is_refused(folder: ReviewFolder, review: Review) -> None:

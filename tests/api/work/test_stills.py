@@ -88,6 +88,6 @@ def test_the_caption_says_whose_repetitions_the_dotted_outline_is(
         counted = period.reps.model_copy(update={"each": tuple(each)})
         periods = list(review.periods)
         periods[still.period] = period.model_copy(update={"reps": counted})
-        told = review.model_copy(update={"periods": tuple(periods), "stills": (still,)})
-        pictures[against] = draw_stills(CLIP, track, told)[still.file]
+        labelled = review.model_copy(update={"periods": tuple(periods), "stills": (still,)})
+        pictures[against] = draw_stills(CLIP, track, labelled)[still.file]
     assert pictures[OWN] != pictures[EARLIEST]

@@ -1,8 +1,8 @@
-"""What a filmed class delivered against its plan: a clip in, a review and a script out.
+"""Compare a filmed class with its plan: a clip in, a review and a script out.
 
 This is the public interface; everything else may move. Times are seconds from the first presented
-frame, angles degrees, lengths on the body trunk lengths. What could not be judged is None and says
-why.
+frame, angles are degrees, lengths on the body are trunk lengths. What could not be judged is None,
+with the reason beside it.
 
 >>> from annotate import review_clip, make_script
 >>> review = review_clip("harbour.mp4", plan="harbour.plan.yaml")    # doctest: +SKIP
@@ -10,8 +10,8 @@ why.
 >>> make_script(review).periods[0].lines    # doctest: +SKIP
 
 From a clip
-    :func:`review_clip` goes the whole way; :func:`read_take` and :func:`review_take` are its two
-    halves, so that one take can be held against several plans.
+    :func:`review_clip` does everything. :func:`read_take` and :func:`review_take` are its two
+    halves, so that one take can be compared with several plans.
 From joints
     :func:`review_track` judges a :class:`PoseTrack`, for example one that
     ``PoseTrack.from_joints`` made of motion capture.
@@ -21,8 +21,8 @@ Afterwards
     :func:`round_table` give pandas tables. :func:`differences` says why two reviews of one clip
     differ.
 
-Everything the user's material can be at fault for is an :class:`InputError`, with one line that
-says what, where and what to do.
+Every fault in the user's files is an :class:`InputError`; its message is one line that says what is
+wrong, where, and what to do.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ if TYPE_CHECKING:
     from pose.errors import Cancelled, ClipError, InputError, ModelError, TrackError
     from pose.track import PoseTrack
 
-# Where each name lives. They are loaded when first asked for: reading a plan needs no analysis.
+# The module of each name. They are imported when first used: reading a plan needs no analysis.
 _HOMES = {
     "annotate.pipeline": (
         "Take", "correct_review", "read_take", "review_clip", "review_take", "review_track",
@@ -114,7 +114,13 @@ __all__ = [
 
 
 def __getattr__(name: str) -> Any:
-    """Load a public name from where it lives."""
+    """Import a public name from its module when it is first used.
+
+    Raises
+    ------
+    AttributeError
+        The name is not public.
+    """
     if name in _HOME_OF:
         return getattr(import_module(_HOME_OF[name]), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,7 +1,7 @@
-"""The one walk through the house: a clip becomes a take, and a take a review.
+"""The pipeline: from a clip to a take, and from a take to a review.
 
-A :class:`Take` holds all that was seen and heard. Judging it needs no video any more, so the same
-take can be held against another plan, or judged again with corrections by hand.
+A :class:`Take` holds everything that was seen and heard. Judging it needs no video, so one take can
+be compared with several plans, or judged again with corrections by hand.
 """
 
 from __future__ import annotations
@@ -50,26 +50,27 @@ from pose.video.source import Source
 
 Progress = Callable[[str, float], None]
 
-# Fraction of the running time that goes into looking at the pictures (see docs/measurements.md).
+# Fraction of the running time spent on the pictures: all but the analysis and the rest of the
+# listening (docs/measurements.md, "Speed").
 _PICTURES = 0.97
 
 
 @dataclass(frozen=True, eq=False)
 class Take:
-    """All that was seen and heard of one rehearsal.
+    """Everything that was seen and heard of one rehearsal.
 
     Attributes
     ----------
     track : PoseTrack
-        The body over time, with the facts about the clip.
+        The body over time, and facts about the clip.
     beats : tuple of Beat
         The music, see :func:`annotate.music.beat.find_beats`.
     words : tuple of Word
         What was said, see :func:`annotate.cues.captions.read_captions`.
     notices : tuple of Notice
-        What must be known of the footage before the findings are believed.
+        Limits of the footage that the reader of the findings must know.
     made : datetime or None
-        When the clip was seen and heard; None for a track without a clip.
+        When the clip was analysed; None for a track without a clip.
     """
 
     track: PoseTrack
@@ -93,9 +94,9 @@ def review_clip(
     clip : path
         The video.
     plan : path, ClassPlan or None
-        What should have happened; without it the review says what was delivered.
+        What was planned; without it the review says only what was delivered.
     captions : path or None
-        WebVTT or SubRip of what was said; its cues are held against the footage.
+        WebVTT or SubRip of what was said; its cues are compared with the footage.
     progress : callable or None
         As for :func:`read_take`.
 
@@ -120,18 +121,24 @@ def review_track(
     beats: Sequence[Beat] = (),
     costs: Costs = DEFAULT,
 ) -> Review:
-    """The same review from a track: from a clip seen before, or from recorded joints.
+    """Review a track: of a clip analysed before, or made from recorded joints.
 
     Parameters
     ----------
     track : PoseTrack
     plan : ClassPlan, Timeline or None
+        What was planned.
     edits : sequence of Edit
         Corrections by hand, applied on top of the analysis.
     words, beats
         As in :class:`Take`.
     costs : Costs
-        What the alignment with the plan weighs.
+        Weights of the alignment with the plan.
+
+    Raises
+    ------
+    CorrectionError
+        An edit names a period or a time that does not exist.
     """
     take = take_of(track, heard=(tuple(beats), ()), words=words)
     return review_take(take, plan, edits=edits, costs=costs)
@@ -140,23 +147,23 @@ def review_track(
 def correct_review(
     review: Review, track: PoseTrack, edits: Sequence[Edit], words: Sequence[Word] = ()
 ) -> Review:
-    """A review made again with corrections by hand.
+    """Make a review again with corrections by hand.
 
     Parameters
     ----------
     review : Review
-        Any review of this take: its plan, its notes and what is known of its footage are used.
+        Any review of this take; its plan, notes, music and notices of the footage are used.
     track : PoseTrack
         Of the same clip.
     edits : sequence of Edit
-        The whole list; an empty one gives the original analysis back.
+        The whole list; an empty one gives the original analysis.
     words : sequence of Word
         What was said, if the cues are to be judged.
 
     Raises
     ------
     CorrectionError
-        An edit that points at nothing.
+        An edit names a period or a time that does not exist.
     """
     take = taken_before(review, track, words)
     return review_take(take, review.plan, edits=edits, notes=review.notes)
@@ -165,15 +172,16 @@ def correct_review(
 def read_take(
     clip: Source, captions: str | Path | None = None, *, progress: Progress | None = None
 ) -> Take:
-    """See and hear a clip.
+    """Analyse the pictures and the sound of a clip, and read its captions.
 
     Parameters
     ----------
     clip : path
+        The video.
     captions : path or None
         WebVTT or SubRip of what was said.
     progress : callable or None
-        Called with a stage in plain words and the fraction done of the whole, 0 to 1. May raise
+        Called with the stage in words and the fraction done of the whole, 0 to 1. May raise
         :class:`pose.errors.Cancelled` to stop.
 
     Raises
@@ -204,18 +212,19 @@ def take_of(
     words: Sequence[Word] = (),
     made: datetime | None = None,
 ) -> Take:
-    """Put together what was seen and heard of a clip.
+    """Put together a take from its parts.
 
     Parameters
     ----------
     track : PoseTrack
     found : ClipProbe or None
-        What the clip's file warns of.
+        The probe of the clip's file, for its warnings.
     heard : Heard
-        What listening gave: beats, and notices of the sound.
+        Beats of the music, and notices of the sound.
     words : sequence of Word
+        What was said.
     made : datetime or None
-        When it was seen and heard.
+        When the clip was analysed.
     """
     warned = () if found is None else found.warnings
     notices = (
@@ -227,7 +236,7 @@ def take_of(
 
 
 def taken_before(review: Review, track: PoseTrack, words: Sequence[Word] = ()) -> Take:
-    """The take a review was made of: its clip need not be seen or heard again."""
+    """Get back the take a review was made of, without analysing its clip again."""
     notices = tuple(n for n in review.notices if n.origin == "footage")
     made = review.provenance.made if review.provenance else None
     return Take(track, beats_of(review.music), tuple(words), notices, made)
@@ -247,17 +256,18 @@ def review_take(
     ----------
     take : Take
     plan : ClassPlan, Timeline or None
+        What was planned.
     edits : sequence of Edit
         Corrections by hand, applied on top of the analysis.
     notes : sequence of Note
-        Remarks that were typed, kept as they are.
+        Notes typed while watching, kept as they are.
     costs : Costs
-        What the alignment with the plan weighs.
+        Weights of the alignment with the plan.
 
     Raises
     ------
     CorrectionError
-        An edit that points at nothing.
+        An edit names a period or a time that does not exist.
     """
     timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
     track = take.track
@@ -310,7 +320,7 @@ def _deliveries(
     timeline: Timeline | None,
     costs: Costs,
 ) -> tuple[Delivery, ...]:
-    """Activities as periods, in the plan's terms where there is a plan."""
+    """Label activities as periods, in the plan's terms where there is a plan."""
     if timeline is None:
         return tuple(Delivery(None, p) for p in without_plan(activities))
     judge = judge_of(signals, costs)
@@ -320,7 +330,7 @@ def _deliveries(
 
 @contextmanager
 def _listening(clip: Source, sha256: str) -> Iterator[Future[Heard]]:
-    """Listen to the music beside the pictures, for no longer than this block lasts."""
+    """Analyse the music in a thread of its own, which is stopped at the end of the block."""
     stop = Event()
     with ThreadPoolExecutor(1, thread_name_prefix="listen") as beside:
         try:

@@ -1,8 +1,8 @@
 """Findings worth a look, in sentences.
 
-Every sentence keeps to what a picture can show against the person's own repetitions: nothing
-about bones, load or injury, and no verdict on right or wrong. A point is said only when at least
-two of three neighbouring repetitions show it.
+A sentence says only what a picture can show, compared with the person's own repetitions. It says
+nothing about bones, load or injury, and gives no verdict on right or wrong. A point is reported
+only when at least two of three neighbouring repetitions show it.
 """
 
 from __future__ import annotations
@@ -19,11 +19,21 @@ from annotate.review.model import Comparison, Drift, Notice, Period, Rep
 from annotate.review.queries import is_rounder, label_of, rows_by_delivered
 from annotate.text import amount, plural
 
+# A count with less confidence is told as "about": the limit from which spoken counts and the music
+# are held against it, too.
 _UNSURE_COUNT = 0.6
 
 
 def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -> list[Notice]:
-    """What single periods show."""
+    """Find what single periods show: back line, watched points, uncertain counts.
+
+    Parameters
+    ----------
+    periods : sequence of Period
+        With their repetitions and watched points.
+    comparison : sequence of Comparison
+        Gives the periods their names; empty without a plan.
+    """
     rows = rows_by_delivered(comparison)
     out = []
     for period in periods:
@@ -39,7 +49,7 @@ def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -
 
 
 def about_drift(drift: Sequence[Drift]) -> list[Notice]:
-    """What changed over repetitions and rounds."""
+    """Report what changed over repetitions and rounds."""
     return [
         Notice(
             level="info" if d.measure == "time" else "look",
@@ -86,7 +96,7 @@ def _points(period: Period, label: str) -> list[Notice]:
 
 
 def _whole(period: Period, label: str) -> list[Notice]:
-    """Points that a period shows as a whole."""
+    """Watched points that hold for a whole period."""
     out = []
     for w in period.watched:
         if w.value is None:
@@ -105,7 +115,7 @@ def _whole(period: Period, label: str) -> list[Notice]:
 
 
 def _which(shows: Sequence[bool]) -> str:
-    """'repetitions 3, 5-8'."""
+    """Name the repetitions that show a point, as in "repetitions 3, 5-8"."""
     numbers = [i + 1 for i, here in enumerate(shows) if here]
     runs: list[list[int]] = []
     for n in numbers:

@@ -1,4 +1,4 @@
-"""The coach's sheet: planned against delivered, a row a round and a row a block, with totals."""
+"""The coach's sheet: planned against delivered, a row for each round and block, with totals."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ COLUMNS = (
 
 
 def sheet_rows(periods: Sequence[Period], comparison: Sequence[Comparison]) -> tuple[SheetRow, ...]:
-    """Rounds in order, after each block of several rounds its sum, at the end the class.
+    """Make the rows: each round, the sum of each block of several rounds, and the class.
 
-    Without a plan there is nothing to compare: no rows.
+    Without a plan there is nothing to compare, so there are no rows.
     """
     if not comparison:
         return ()
@@ -43,7 +43,7 @@ def sheet_rows(periods: Sequence[Period], comparison: Sequence[Comparison]) -> t
 
 
 def _rounds(comparison: Sequence[Comparison]) -> list[list[Comparison]]:
-    """The rows of each round together, in order; behind each what was added in or after it."""
+    """Group the rows by round, in order; behind each round what was added in or after it."""
     found: dict[tuple[object, bool], list[Comparison]] = {}
     here: tuple[int, int | None] | None = None
     for row in comparison:
@@ -104,19 +104,19 @@ def _words(row: Comparison, periods: Sequence[Period]) -> str:
 
 
 def _summed(words: Sequence[str], kind: str) -> str:
-    """In full for a round; a block or the class only says how many differ."""
+    """Differences in full for a round; only their number for a block or the class."""
     if kind in ("round", "added") or len(words) <= 1:
         return "; ".join(words)
     return f"{len(words)} differences"
 
 
 def sheet_csv(rows: Iterable[SheetRow]) -> str:
-    """The rows as CSV, empty where there is no value."""
+    """Write the rows as CSV; a cell without a value is empty."""
     return csv_text(COLUMNS, ([getattr(row, column) for column in COLUMNS] for row in rows))
 
 
 def sheet_markdown(review: Review) -> str:
-    """The rows as a Markdown table: planned / delivered in each cell."""
+    """Write the rows as a Markdown table, with "planned / delivered" in each cell."""
     title = review.plan.title if review.plan else review.clip.name
     lines = [f"# {plain(title)}: planned / delivered", ""]
     if not review.sheet:

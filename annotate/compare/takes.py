@@ -1,8 +1,8 @@
-"""Two takes of one plan side by side: per block which is closer to the plan, and why.
+"""Two takes of one plan side by side: for each block which is closer to the plan, and why.
 
-Closer is told by what a viewer notices most: periods left out or swapped, then time, then
-repetitions, then repetitions worth a look. The first of these in which the takes differ by more
-than the plan's own tolerance decides; the order is a choice, no measurement.
+They are compared by periods left out or swapped, then time, then repetitions, then repetitions
+worth a look. The first of these in which the takes differ by more than the plan's tolerance
+decides. The order is a judgement: what a viewer notices most comes first.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class TakenBlock(Frozen):
 
 
 class TwoTakes(Frozen):
-    """Both takes, block by block; the totals in seconds."""
+    """Both takes, block by block; the lengths of the class in seconds."""
 
     title: str
     first_name: str
@@ -54,7 +54,7 @@ class TwoTakes(Frozen):
 
 @dataclass(frozen=True)
 class _Distance:
-    """How far a take's block is from the plan."""
+    """How far one block of a take is from the plan."""
 
     missed: int
     off_s: float
@@ -123,7 +123,7 @@ def _better(a: _Distance, b: _Distance, tolerance: Tolerance) -> tuple[Better, s
     )
     for one, two, least, what, unit in asked:
         if abs(one - two) > least:
-            # The better one first.
+            # The smaller distance first.
             low, high = sorted((one, two))
             return (
                 "first" if one < two else "second",

@@ -12,8 +12,19 @@ from annotate.review.queries import delivered_as, rows_by_block
 def totals(
     timeline: Timeline | None, comparison: Sequence[Comparison], periods: Sequence[Period]
 ) -> Totals:
-    """Sums an instructor and a coach ask for; nobody in the picture or standing about is no time
-    of the class before its first and after its last activity."""
+    """Sum time and repetitions over the class and over each block.
+
+    The class lasts from its first to its last activity. Before and after, an empty picture and
+    standing about do not count; in between they do.
+
+    Parameters
+    ----------
+    timeline : Timeline or None
+        The unrolled plan; without it the planned sums are None and there are no blocks.
+    comparison : sequence of Comparison
+    periods : sequence of Period
+        As delivered, in time order.
+    """
     active = [p for p in periods if p.kind not in ("still", "absent")]
     delivered_s = active[-1].end_s - active[0].start_s if active else 0.0
     return Totals(
@@ -29,7 +40,7 @@ def totals(
 
 
 def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tuple[BlockTotals, ...]:
-    """One row a block of exercises, in the plan's order."""
+    """Totals of each block of exercises, in the plan's order."""
     blocks = (
         [
             (row.planned, delivered_as(row, periods))
@@ -43,7 +54,7 @@ def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tupl
 
 def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
     work = [p for p, _ in pairs if p.kind == "work"]
-    # By what was done, as in the sums of the class: who stood still did not work.
+    # By what was done, as in the sums of the class: standing still in a work period is no work.
     done = [d for _, d in pairs if d is not None and d.kind == "work"]
     planned_work = _seconds(work)
     planned_rest = _seconds(p for p, _ in pairs if p.kind == "recovery")

@@ -14,7 +14,7 @@ COLUMNS = (
 
 
 def write(markers: MarkerList) -> str:
-    """One row a marker. Without a rate the columns of frames stay empty."""
+    """Write one row for each marker; without a rate the columns of frames stay empty."""
     return csv_text(COLUMNS, _rows(markers))
 
 

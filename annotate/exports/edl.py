@@ -1,8 +1,8 @@
 """Edit decision list, CMX 3600 (SMPTE 258M): one event a period, markers as locators.
 
 Source times count from the clip's first picture at 00:00:00:00, record times from the start
-timecode; out times are exclusive. Drop-frame is told by the FCM line and by ";". A locator is a
-moment, so a stretch says in words where it ends.
+timecode; out times are exclusive. Drop-frame is marked by the FCM line and by ";". A locator is a
+moment, so a longer marker says in its text where it ends.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ _MOST_EVENTS = 999
 
 
 def write(markers: MarkerList) -> str:
-    """The whole clip as events that follow one another, without a hole.
+    """Write the whole clip as events that follow one another without a gap.
 
     Raises
     ------
@@ -52,7 +52,7 @@ def write(markers: MarkerList) -> str:
 
 
 def _events(markers: MarkerList) -> list[tuple[int, int, str, str]]:
-    """First frame, frame after the last, name and note; what is no period fills the holes."""
+    """First frame, frame after the last, name and note; unnamed events fill the gaps."""
     events: list[tuple[int, int, str, str]] = []
     at, end = 0, max(1, markers.counted.frame_of(markers.duration_s))
     for period in markers.chapters:

@@ -1,6 +1,6 @@
-"""Markers: what of a review an editor or producer wants to find again in the clip.
+"""Markers: what an editor or producer wants to find in the clip.
 
-One list feeds every export. Times are the clip's own seconds; names are one line of text.
+All exports use this list. Times are the clip's own seconds; names are one line of text.
 """
 
 from __future__ import annotations
@@ -24,21 +24,23 @@ from annotate.text import one_line
 
 MarkerKind = Literal["period", "round", "stay-wide", "flagged-rep", "look", "cue", "note"]
 
-# A change is announced about four to eight counts ahead, here with the words for it before the
-# countdown; used where no announcement was heard. Common practice, no source.
+# Times for a change where no announcement was heard: it is named, then counted down, four to eight
+# counts in all. Common practice, no source.
 ANNOUNCING_S = 3.0
 COUNTDOWN_S = 4.0
-# An announcement this long before the change is not about this change.
+# An announcement longer before the change than this is about something else: three times the
+# above, rounded down. Common practice, no source.
 _ANNOUNCED_AT_MOST_S = 20.0
-# How long a new movement takes to be shown twice where its repetitions were not counted.
+# How long a new movement takes to be shown twice where its repetitions were not counted: two at
+# 3 s each, slow ones. Common practice, no source.
 SHOWN_TWICE_S = 6.0
-# A rounder back is marked repetition by repetition, a wrong cue as such.
+# These notices have markers of their own: one for each repetition, one for each cue.
 _MARKED_OTHERWISE = ("back-rounder", "cue")
 
 
 @dataclass(frozen=True)
 class Marker:
-    """A named stretch of the clip; a moment has ``end_s == start_s``."""
+    """A named stretch of the clip; for a moment ``end_s`` equals ``start_s``."""
 
     kind: MarkerKind
     start_s: float
@@ -48,7 +50,7 @@ class Marker:
 
 
 def markers_of(review: Review) -> tuple[Marker, ...]:
-    """All markers of a review in order of time; the longer first where two begin together."""
+    """Collect the markers of a review in order of time; of two with one start the longer first."""
     found = [
         *_periods(review),
         *_rounds(review),
@@ -88,7 +90,7 @@ def _periods(review: Review) -> list[Marker]:
 
 
 def _rounds(review: Review) -> list[Marker]:
-    """From the first to the last period of each round that was delivered."""
+    """Markers from the first to the last delivered period of each round."""
     found = []
     for rows in rows_by_round(review.comparison).values():
         planned = rows[0].planned
@@ -113,9 +115,9 @@ def _flagged_reps(review: Review) -> list[Marker]:
 
 
 def _stay_wide(review: Review) -> list[Marker]:
-    """Where viewers need the whole body: around every change of movement.
+    """Markers around every change of movement, where viewers need to see the whole body.
 
-    From the announcement of the change until the new movement has been shown twice.
+    Each lasts from the announcement of the change until the new movement was shown twice.
     """
     rows = rows_by_delivered(review.comparison)
     countdown_s = review.plan.countdown_s if review.plan else COUNTDOWN_S
@@ -140,7 +142,7 @@ def _stay_wide(review: Review) -> list[Marker]:
 
 
 def _shown_twice_s(period: Period) -> float:
-    """When the movement has been shown twice; an alternating one on both sides."""
+    """When the movement has been shown twice, in seconds; an alternating one on both sides."""
     known = catalogue().get(period.movement or "")
     needed = 4 if known and known.sides == "alternating" else 2
     whole: Sequence[Rep] = [r for r in period.reps.each if r.complete]

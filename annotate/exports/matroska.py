@@ -1,7 +1,7 @@
-"""Matroska chapters as the XML that Matroska tools take (RFC 9559 and its chapters document).
+"""Matroska chapters as the XML that Matroska tools read (RFC 9559 and its chapters document).
 
-Times are nanoseconds in the file and written as hours to nanoseconds here. One plain edition:
-an ordered one would rearrange the playing.
+Times are written as hours, minutes and seconds with nanoseconds. There is one edition, and it is
+not ordered: an ordered one would change the order of playing.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ _HEAD = (
 
 
 def write(markers: MarkerList) -> str:
-    """The periods as chapters of one edition; the end is the first moment after."""
+    """Write the periods as chapters of one edition; the end is exclusive."""
     root = xml.Element("Chapters")
     edition = xml.SubElement(root, "EditionEntry")
     for marker in markers.chapters:

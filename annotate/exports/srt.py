@@ -1,4 +1,4 @@
-"""SubRip: every marker as a subtitle, to lie over the clip. The format has no standard."""
+"""SubRip: every marker as a subtitle over the clip. The format has no standard."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from annotate.text import stamp
 
 
 def write(markers: MarkerList) -> str:
-    """Name and note of every marker."""
+    """Write name and note of every marker as a subtitle."""
     blocks = []
     for i, marker in enumerate(markers.markers, 1):
         start, end = (stamp(ms, ",") for ms in markers.units(marker, 1000))

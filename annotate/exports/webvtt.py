@@ -12,13 +12,13 @@ from annotate.text import stamp
 
 
 def chapters(markers: MarkerList) -> str:
-    """The periods as a chapters track: titles only, none overlapping."""
+    """Write the periods as a chapters track: titles only, without overlaps."""
     # Escaping ">" keeps "-->" out of the text, which the format forbids.
     return _file(markers, ((m, html.escape(m.name, quote=False)) for m in markers.chapters))
 
 
 def metadata(markers: MarkerList) -> str:
-    """Every marker as a cue whose text is one JSON object: kind, name, note."""
+    """Write every marker as a cue whose text is one JSON object: kind, name, note."""
     return _file(markers, ((m, _json(m)) for m in markers.markers))
 
 

@@ -24,24 +24,31 @@ class CountedReps(Protocol):
     """What drafting needs to know of a period's repetitions."""
 
     @property
-    def count(self) -> int: ...
+    def count(self) -> int:
+        """How many were done."""
     @property
-    def left(self) -> int | None: ...
+    def left(self) -> int | None:
+        """Of the left side, where sides were told apart."""
     @property
-    def right(self) -> int | None: ...
+    def right(self) -> int | None:
+        """Of the right side, where sides were told apart."""
 
 
 class DeliveredPeriod(Protocol):
     """What drafting needs to know of a delivered period."""
 
     @property
-    def kind(self) -> str: ...
+    def kind(self) -> str:
+        """Work, recovery, warm-up ..."""
     @property
-    def movement(self) -> str | None: ...
+    def movement(self) -> str | None:
+        """What was done; None where it is unknown."""
     @property
-    def duration_s(self) -> float: ...
+    def duration_s(self) -> float:
+        """Length in seconds."""
     @property
-    def reps(self) -> CountedReps: ...
+    def reps(self) -> CountedReps:
+        """The repetitions."""
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
-"""The timed script for the next take: what to do and say when, corrected by the rehearsal.
+"""The timed script for the next take: what to do and say when, with corrections from the last take.
 
-Times are the planned clock; beside each line stands the same moment of the last take.
+Times are on the planned clock; each line also has the same moment of the last take.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ CAUTIONS = (
 
 
 class ScriptPeriod(Frozen):
-    """One planned period with its clocks and lines."""
+    """One planned period with its planned and delivered times, and its lines."""
 
     block: str
     station: str | None = None
@@ -50,7 +50,7 @@ class ScriptPeriod(Frozen):
 
 
 class Script(Frozen):
-    """The whole script; times are the planned clock of the next take."""
+    """The whole script; times are seconds on the planned clock of the next take."""
 
     title: str
     duration_s: float
@@ -62,12 +62,14 @@ class Script(Frozen):
 def make_script(review: Review, phrases: Phrases | None = None) -> Script:
     """Build the script of the next take from a review.
 
-    Without a plan the delivered periods themselves are the timeline.
+    Without a plan the script lists the delivered periods, without lines to say.
 
     Parameters
     ----------
+    review : Review
     phrases : Phrases or None
-        An instructor's own, from :func:`annotate.script.phrases.read_phrases`.
+        The instructor's own, from :func:`annotate.script.phrases.read_phrases`; None for the
+        default phrases.
     """
     if review.plan is None:
         return _script_of_take(review)
@@ -141,7 +143,7 @@ def _script_period(
         planned_cadence_per_min=planned.cadence_per_min,
         delivered_start_s=done.start_s if done else None,
         delivered_duration_s=done.duration_s if done else None,
-        # Nobody was seen in an absence: that is not none done.
+        # Nobody was seen in an absence, so the repetitions are not known to be none.
         delivered_reps=done.reps.count if done and done.kind != "absent" else None,
         delivered_cadence_per_min=done.reps.cadence_per_min if done else None,
         status=row.status if row else "skipped",
@@ -152,12 +154,12 @@ def _script_period(
 
 
 def _on_beat(done: Period | None, row: Comparison | None, review: Review) -> str:
-    """What the music says of a delivered period: its repetitions and its first count."""
+    """Sentences on a delivered period and the music: its repetitions and its first count."""
     if done is None:
         return ""
     texts = [b.text for b in review.on_beat if b.period == done.index]
     texts += [c.text for c in review.changes_on_beat if c.at_s == done.start_s]
-    # Each begins with the label of the period, which stands above already.
+    # Each begins with the label of the period, which is the heading here.
     return " ".join(t.removeprefix(f"{label_of(done, row)}: ").capitalize() for t in texts)
 
 

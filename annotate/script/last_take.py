@@ -1,4 +1,4 @@
-"""The clock of the last take beside each line of the next one."""
+"""The moment in the last take for each line of the next one, and the difference."""
 
 from __future__ import annotations
 
@@ -19,6 +19,8 @@ _CUE_KINDS: dict[LineKind, tuple[str, ...]] = {
     "left": ("seconds-left",),
     "reps": ("reps-left", "last-one"),
 }
+# A cue of its kind this close to the expected moment is taken for the line; the nearest one, since
+# calls of one kind may be 5 s apart (lines.py). Common practice, no source.
 _SAID_WITHIN_S = 8.0
 
 
@@ -28,9 +30,19 @@ def beside(
     rows: dict[int, Comparison],
     review: Review,
 ) -> list[ScriptLine]:
-    """Each line with its moment in the last take and the difference in words.
+    """Add to each line its moment in the last take and the difference in words.
 
-    Where captions were given, the moment is when the line was said.
+    With captions the moment is when the line was said; otherwise it is when its period would have
+    had it.
+
+    Parameters
+    ----------
+    lines : sequence of ScriptLine
+    planned : sequence of PlannedPeriod
+    rows : dict of Comparison
+        By index of the planned period.
+    review : Review
+        Of the last take.
     """
     out = []
     for line in lines:
@@ -39,7 +51,7 @@ def beside(
         if line.kind == "direction" or done is None:
             out.append(line)
             continue
-        if done.kind == "absent":  # what happened there was not seen
+        if done.kind == "absent":  # nothing was seen there
             out.append(line)
             continue
         if line.kind in _AT_END:
@@ -51,7 +63,7 @@ def beside(
             moment_s = done.start_s + (line.at_s - period.start_s)
         moment_s = min(max(moment_s, done.start_s), done.end_s)
         said = _said(line, moment_s, done, review.cues)
-        # Against the start of its period: what an earlier period lost is told there.
+        # Relative to the start of its period: a delay of earlier periods is reported there.
         start_s = done.start_s - period.start_s
         words = _words((said.at_s if said else moment_s) - start_s - line.at_s, review)
         if said is None and review.cues and line.kind in _CUE_KINDS:

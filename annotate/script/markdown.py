@@ -1,4 +1,4 @@
-"""The script as Markdown to print: large type, a page a block, both clocks beside each line."""
+"""The script as Markdown to print: large type, a page for each block, both times of each line."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from annotate.script.build import Script, ScriptPeriod
 from annotate.script.schedule import ScriptLine
 from annotate.text import clock, plain
 
-# Markdown knows no type size and no pages; renderers that print know these.
+# Markdown has no type size and no page breaks; browsers that print it understand these.
 _LARGE = '<div style="font-size: 150%">'
 _NEW_PAGE = '<div style="break-before: page"></div>'
 
 
 def script_markdown(script: Script) -> str:
-    """The script to print: for each period its clocks, the difference, the lines.
+    """Write the script as Markdown: for each period its times, the difference and the lines.
 
     The stations of a circuit share a page.
     """

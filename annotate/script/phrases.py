@@ -1,4 +1,4 @@
-"""What the script says, as data: our own plain phrases, or an instructor's from a file."""
+"""The phrases of the script, as data: the default ones, or the instructor's own from a file."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from pose.errors import InputError
 Text = str | tuple[str, ...]
 _FILLED = ("n", "movement", "round", "rounds", "reps", "left", "right", "side")
 _BRACES = re.compile(r"\{([^{}]*)\}")
+# Characters; about 40 words, a quarter of a minute to say.
 _LONGEST = 200
 
 PHRASE_FILE = FileKind(
@@ -32,7 +33,7 @@ PHRASE_FILE = FileKind(
 
 
 class Phrases(Frozen):
-    """Phrases by what they are for; ``languages/en.phrases.yaml`` explains the keys."""
+    """Phrases by their use; ``languages/en.phrases.yaml`` explains the keys."""
 
     numbers: tuple[str, ...]
     announce: Text
@@ -55,44 +56,44 @@ class Phrases(Frozen):
     reminders: dict[str, str]
 
     def say(self, key: str, turn: int = 0, **values: object) -> str:
-        """A phrase filled in; `turn` picks from a list, round after round."""
+        """Fill in a phrase; `turn` picks from a list, one after the other."""
         text: Text = getattr(self, key)
         phrase = text if isinstance(text, str) else text[turn % len(text)]
         said = _BRACES.sub(lambda m: str(self.number(values[m.group(1)])), phrase)
         return said[:1].upper() + said[1:]
 
     def number(self, value: object) -> object:
-        """A small number in words."""
+        """Write a small number in words; anything else stays as it is."""
         if isinstance(value, int) and 1 <= value <= len(self.numbers):
             return self.numbers[value - 1]
         return value
 
     def movement(self, id: str) -> str:
-        """A movement as it is said: short, and as the captions are searched for."""
+        """Name a movement as it is spoken: the first of the names looked for in captions."""
         names = cue_words().movements.get(id)
         return names[0] if names else id.replace("-", " ")
 
 
 @cache
 def default_phrases(language: str = "en") -> Phrases:
-    """The phrases that come with takeproof."""
+    """Read the phrases that come with takeproof."""
     text = (files("annotate.script") / "languages" / f"{language}.phrases.yaml").read_text("utf-8")
     return Phrases(**YAML(typ="safe", pure=True).load(text))
 
 
 def read_phrases(path: Path) -> Phrases:
-    """The default phrases with those of a file in their place.
+    """Read a phrase file; keys that are not in it keep the default phrases.
 
     Raises
     ------
     PhraseError
-        The file cannot be read, or holds a key or a {word} nobody fills in.
+        The file cannot be read, or has an unknown key, or a {word} that is never filled in.
     """
     return phrases_of(phrase_text(path), str(path))
 
 
 def phrase_text(path: Path, name: str | None = None) -> str:
-    """The text of a phrase file; messages call it `name`, else by its path.
+    """Read the text of a phrase file; messages call it `name`, or by its path.
 
     Raises
     ------
@@ -103,10 +104,12 @@ def phrase_text(path: Path, name: str | None = None) -> str:
 
 
 def phrases_of(text: str | None, name: str) -> Phrases:
-    """Phrases from the text of a file, in the place of the default ones; None: the default ones.
+    """Parse the text of a phrase file; keys that are not in it keep the default phrases.
 
     Parameters
     ----------
+    text : str or None
+        None gives the default phrases.
     name : str
         What messages call the file.
 
@@ -139,7 +142,7 @@ def phrases_of(text: str | None, name: str) -> Phrases:
 
 
 def _check(fault: Callable[[str], InputError], key: str, value: object, own: object) -> None:
-    """Every text of one line, not too long to say, with nothing to fill in that never is."""
+    """Check the texts of one key: not empty, not too long, no unknown word in braces."""
     if isinstance(own, dict) != isinstance(value, dict):
         shape = "a text for each movement or point" if isinstance(own, dict) else "text"
         raise fault(f'"{key}" should be {shape}')
@@ -156,5 +159,5 @@ def _check(fault: Callable[[str], InputError], key: str, value: object, own: obj
 
 
 def _needed(own: object) -> tuple[str, ...]:
-    """The names our own phrase fills in; what may stand in another."""
+    """Names that the default phrase fills in; others are not allowed in its replacement."""
     return tuple(n for n in _FILLED if f"{{{n}}}" in str(own))

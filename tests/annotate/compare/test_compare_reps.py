@@ -62,8 +62,10 @@ def test_the_total_is_told_where_the_sides_could_not_be() -> None:
 def test_the_wrong_side_is_told(of: int, side: tuple[int, int], other: tuple[int, int]) -> None:
     assert row(ONE_SIDED, of=of, reps=counted(8, *side)).status == "as planned"
     found = row(ONE_SIDED, of=of, reps=counted(8, *other))
-    asked = ONE_SIDED.periods[of].side
-    assert (found.status, found.text) == ("swapped", f"done on the other side than {asked}")
+    done, asked = (("right", "left"), ("left", "right"))[of]
+    assert ONE_SIDED.periods[of].side == asked
+    assert found.status == "swapped"
+    assert found.text == f"done on the {done} side instead of the {asked}"
 
 
 @pytest.mark.parametrize("of", [0, 1])

@@ -110,8 +110,8 @@ def test_each_unknown_movement_is_told_and_no_movement_is_none() -> None:
 def test_something_to_watch_that_is_nothing_is_told_once_with_what_is_known() -> None:
     found = about_plan(planned({"watch": ["back", "elbows"], "rounds": 2}), view(90))
     assert codes(found) == [("info", "unknown-watch")]
-    assert found[0].text.startswith('watch: "elbows" is nothing that is looked at; known are ')
-    known = found[0].text.removesuffix(".").split("known are ")[1].split(", ")
+    assert found[0].text.startswith('watch: "elbows" is not a point that can be watched; use ')
+    known = found[0].text.removesuffix(".").split("; use ")[1].split(", ")
     assert {"back", "depth", "knees", "heels"} <= set(known) and known == sorted(known)
     assert about_plan(planned({"watch": known}), view(90)) == []
 

@@ -320,7 +320,7 @@ def test_repetitions_that_were_not_counted_surely_make_no_count_wrong() -> None:
     unsure = reps(10, 10, 2.0).model_copy(update={"confidence": 0.59})
     assert judged(count("1 2 6", (11.0, 13.0, 15.0), 2.0), take(unsure)) is None
     assert reps_left(20.0, 3, take(unsure).periods[0], take(unsure)) == (
-        "unknown", "the repetitions there were not counted surely",
+        "unknown", "the repetitions there could not be counted for sure",
     )  # fmt: skip
 
 

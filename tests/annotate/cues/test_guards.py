@@ -201,7 +201,7 @@ def test_the_last_one_in_a_recovery_is_the_last_round() -> None:
 def test_the_last_one_as_the_last_round_begins_is_the_round(at_s: float, expected: str) -> None:
     assert verdict(at_s, "last one") == expected
     told = known(cue(at_s, "last one"))[2]
-    assert (told == "said of the last round") is (expected == "unknown")
+    assert (told == "said about the last round") is (expected == "unknown")
 
 
 def test_without_a_plan_there_is_no_last_round() -> None:
@@ -290,7 +290,7 @@ def test_a_side_that_is_not_known_before_makes_no_other_side_right() -> None:
         return of(period(0, "work", 0, 30, "side-lunge", counted))
 
     left, right, both = ["left"] * 4, ["right"] * 4, ["both"] * 4
-    not_told = ("other-side", "unknown", "the sides there were not told apart")
+    not_told = ("other-side", "unknown", "the sides there were not recognised")
     assert cue(12, "other side", sides(*left, *right)) == ("other-side", "right", "")
     assert cue(12, "other side", sides(*left, *left)) == (
         "other-side", "wrong", "the left side went on",

@@ -14,7 +14,7 @@ from tests.annotate.reviews import period, reps, review
 from tests.known import known
 
 NAMES = {"l": "left", "r": "right", "b": "both"}
-NOT_TOLD = "the side there was not told apart"
+NOT_TOLD = "the side there was not recognised"
 
 
 def lunges(sides: str, each_s: float = 3.0) -> Take:
@@ -81,7 +81,8 @@ def test_the_guess_and_doubts_about_it_are_told() -> None:
 
     assert known(notice("lrlr", "lrlr")).startswith("Left and right are taken as your own")
     assert known(notice("lrlr", "rlrl")).startswith("Left and right are taken as the viewer's")
-    assert known(notice("lrlr", "lrrl")).startswith("Left and right were said now for one side")
+    both = "Left and right were said sometimes for your own side"
+    assert known(notice("lrlr", "lrrl")).startswith(both)
     assert notice("lrl", "lrl") is None
     assert notice("lrlr", "lrrl", "own") is None
 
@@ -95,7 +96,7 @@ def test_the_words_say_which_side_moved_or_why_nobody_knows() -> None:
 
     assert difference("l", "r", "own") == "the right side moved (your own right)"
     assert difference("l", "l", "own") == ""
-    assert difference("l", "r").startswith("whose left and right is said is not known")
+    assert difference("l", "r").startswith("it is not known whose left and right you say")
     assert difference("l", "b", "own") == difference("l", "b") == NOT_TOLD
 
 

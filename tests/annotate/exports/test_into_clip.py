@@ -142,7 +142,7 @@ def test_another_clip_is_refused_or_told(tmp_path: Path) -> None:
     filmed = reviewed(clip)
     markers, _ = marker_list(filmed)
     (warning,) = write_into_copy(markers, "f" * 64, clip, tmp_path / "out.mp4")
-    assert "not the very file" in warning
+    assert "not the file that was reviewed" in warning
     longer = marker_list(filmed.model_copy(update={
         "clip": filmed.clip.model_copy(update={"duration_s": 60.0})}))[0]  # fmt: skip
     with pytest.raises(ExportError, match="lasts 9.0 s, the reviewed clip 60.0 s"):
@@ -154,7 +154,7 @@ def test_the_clip_itself_and_containers_without_chapters_are_refused(tmp_path: P
     before = clip.read_bytes()
     filmed = reviewed(clip)
     markers, _ = marker_list(filmed)
-    with pytest.raises(ExportError, match="is the clip itself"):
+    with pytest.raises(ExportError, match="this is the clip itself"):
         write_into_copy(markers, filmed.clip.sha256, clip, clip)
     with pytest.raises(ExportError, match="chapters can be written into"):
         write_into_copy(markers, filmed.clip.sha256, clip, tmp_path / "out.avi")

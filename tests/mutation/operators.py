@@ -207,7 +207,10 @@ def _faults(node: ast.AST, where: _Where) -> Iterator[ast.AST]:
             yield from _other_calls(func, args, keywords)
         case ast.Expr(value=ast.Call() | ast.Yield() | ast.YieldFrom()) | ast.Raise():
             yield ast.Pass()
-        case ast.Return(value=value) if value is not None and _short(value) != "None":
+        # None is as good as False, and False for True comes with the constants.
+        case ast.Return(value=value) if not isinstance(value, ast.Constant | None) or (
+            isinstance(value.value, str | int) and not isinstance(value.value, bool)
+        ):
             yield ast.Return(ast.Constant(None))
         case ast.Break():
             yield ast.Continue()

@@ -71,7 +71,7 @@ def align(
     best[0][0] = 0.0
 
     unlike = unlikeness(activities, planned, judge)
-    runs = [runs_from(i, activities, planned, unlike, costs) for i in range(n + 1)]
+    runs = [runs_from(i, activities, planned, unlike, costs) for i in range(n)]
     added = [
         added_costs(a, planned, unlike[:, i], any(b.idle for b in activities[i + 1 : i + 2]), costs)
         for i, a in enumerate(activities)

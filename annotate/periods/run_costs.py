@@ -133,8 +133,6 @@ def runs_from(
     costs: Costs,
 ) -> list[Run]:
     """All runs of activities from `first` on that may make up one planned period."""
-    if not planned or first == len(activities):
-        return []
     planned_s = np.array([p.duration_s for p in planned])
     late_s = np.abs([activities[first].start_s - p.start_s for p in planned])
     clock = costs.clock_cost_per_s * late_s

@@ -119,6 +119,7 @@ class Counted:
 
     @property
     def count(self) -> int:
+        """How many there are."""
         return len(self.reps)
 
     def of(self, side: Side) -> int:

@@ -90,7 +90,7 @@ def review(
     of: Clip | None = None,
     plan: Timeline | None = None,
     comparison: Sequence[Comparison] = (),
-    **more: object,
+    **more: Any,
 ) -> Review:
     return Review(
         clip=of or clip(periods[-1].end_s), plan=plan, view=(), periods=tuple(periods),

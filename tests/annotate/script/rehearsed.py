@@ -8,7 +8,7 @@ from typing import Any, Literal
 from annotate.compare.compare import compare
 from annotate.periods.label import Delivery
 from annotate.plan.model import Timeline
-from annotate.review.model import Review
+from annotate.review.model import Period, Review
 from annotate.script.build import make_script
 from annotate.script.schedule import ScriptLine
 from tests.annotate.reviews import done, period, review
@@ -26,7 +26,8 @@ def rehearsed(
     "gone" nobody is in the picture.
     """
     changes = changes or {}
-    deliveries, periods = [], []
+    deliveries: list[Delivery] = []
+    periods: list[Period] = []
     clock_s = 0.0
     for asked in timeline.periods:
         change = changes.get(asked.index, {})

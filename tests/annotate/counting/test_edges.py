@@ -103,12 +103,12 @@ def test_inside_a_period_all_are_complete():
     assert complete(4.0, 14.0) == [True] * 5
 
 
-@pytest.mark.parametrize(("start_s", "whole"), [(4.3, True), (4.6, False), (4.9, False)])
+@pytest.mark.parametrize(("start_s", "whole"), [(4.4, True), (4.6, False), (4.9, False)])
 def test_a_repetition_cut_off_on_its_way_down_is_not_complete(start_s, whole):
     assert complete(start_s, 14.0) == [whole, True, True, True, True]
 
 
-@pytest.mark.parametrize(("end_s", "whole"), [(13.7, True), (13.4, False), (13.1, False)])
+@pytest.mark.parametrize(("end_s", "whole"), [(13.6, True), (13.4, False), (13.1, False)])
 def test_a_repetition_cut_off_on_its_way_up_is_not_complete(end_s, whole):
     assert complete(4.0, end_s) == [True, True, True, True, whole]
 

@@ -38,7 +38,7 @@ def running(t: float) -> stick.Stance:
 
 
 @pytest.mark.parametrize("first", [1, -1])
-def test_a_bend_to_the_left_is_a_left_one(first) -> None:
+def test_a_bend_to_the_left_is_a_left_one(first: int) -> None:
     found = counted("side-bend", bending([first, -first] * 4))
     names = {1: "left", -1: "right"}
     assert [r.side for r in found.reps] == [names[first], names[-first]] * 4
@@ -46,7 +46,7 @@ def test_a_bend_to_the_left_is_a_left_one(first) -> None:
 
 
 @pytest.mark.parametrize(("side", "counts"), [(1, (6, 0)), (-1, (0, 6))])
-def test_bends_to_one_side_only_leave_the_other_without(side, counts) -> None:
+def test_bends_to_one_side_only_leave_the_other_without(side: int, counts: tuple[int, int]) -> None:
     found = counted("side-bend", bending([side] * 6))
     assert (found.of("left"), found.of("right")) == counts
 
@@ -78,12 +78,14 @@ def hinges(*depths: float) -> Counted:
 
 
 @pytest.mark.parametrize(("depth", "count"), [(0.37, 4), (0.47, 5)])
-def test_an_excursion_of_less_than_two_fifths_of_the_others_is_no_repetition(depth, count) -> None:
+def test_an_excursion_of_less_than_two_fifths_of_the_others_is_no_repetition(
+    depth: float, count: int
+) -> None:
     assert hinges(1, 1, depth, 1, 1).count == count
 
 
 @pytest.mark.parametrize(("depth", "sure"), [(0.5, False), (0.7, True)])
-def test_a_small_repetition_makes_the_count_less_sure(depth, sure) -> None:
+def test_a_small_repetition_makes_the_count_less_sure(depth: float, sure: bool) -> None:
     found = hinges(1, 1, depth, 1, 1)
     assert found.count == 5
     assert (found.confidence == 1.0) == sure

@@ -13,6 +13,8 @@ from annotate.plan.unroll import Timeline, unroll
 from clips.session import Period
 from tests.film import film
 
+pytestmark = pytest.mark.slow
+
 CIRCUIT = """
 title: Quay circuit
 blocks:

@@ -23,6 +23,8 @@ from tests.film import film
 from tests.known import known
 from tests.real import REAL, needs_real
 
+pytestmark = pytest.mark.slow
+
 PLAN = ClassPlan(
     title="Pier intervals",
     blocks=(

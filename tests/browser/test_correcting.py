@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
 from playwright.sync_api import Download, Locator, Page, TimeoutError, expect
 
 from tests.browser.acts import PLAN, opened, script_of
 from tests.known import known
+
+pytestmark = pytest.mark.slow
 
 
 def downloaded(page: Page, button: Locator) -> Download:

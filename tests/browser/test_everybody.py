@@ -8,6 +8,8 @@ from playwright.sync_api import Browser, expect
 
 from tests.browser.acts import PLAN, opened
 
+pytestmark = pytest.mark.slow
+
 PLACES = ("/", "{review}", "{review}/script", "/takes?first={id}&second={id}")
 
 

@@ -11,6 +11,8 @@ from tests.api.old_camera import DEMO, write_old_avi
 from tests.browser.acts import PLAN, opened, time_of, until
 from tests.known import known
 
+pytestmark = pytest.mark.slow
+
 
 class TestLooking:
     def test_tells_what_differed_and_goes_there(self, page: Page, review_path: str) -> None:

@@ -161,3 +161,13 @@ def test_the_clip_itself_and_containers_without_chapters_are_refused(tmp_path: P
     with pytest.raises(ExportError, match="no such folder"):
         write_into_copy(markers, filmed.clip.sha256, clip, tmp_path / "no" / "out.mp4")
     assert clip.read_bytes() == before
+
+
+def test_a_copy_that_cannot_be_written_leaves_nothing_behind(tmp_path: Path) -> None:
+    clip = make_clip(tmp_path / "take.mp4")
+    filmed = reviewed(clip)
+    markers, _ = marker_list(filmed)
+    (tmp_path / "out.mp4").mkdir()
+    with pytest.raises(ExportError, match="out.mp4: cannot be written \\(is a directory\\)"):
+        write_into_copy(markers, filmed.clip.sha256, clip, tmp_path / "out.mp4")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["out.mp4", "take.mp4"]

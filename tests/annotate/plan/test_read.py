@@ -170,6 +170,7 @@ class TestTables:
             ("name,work\nSquat,20,30\n", "line 2: more values than columns"),
             ("name,work\n\nSquat,x\n", 'line 3, block "Squat": "work" is "x"'),
             ("name,work,left\nSquat,30,8\n", '"left" and "right" go together'),
+            ("name\n" + 140_000 * "x", "line 2: not readable as CSV (field larger than"),
             ("name,work,reps,left,right\nSquat,30,8,4,4\n", 'either "reps", or "left"'),
         ],
     )

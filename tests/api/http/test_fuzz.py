@@ -23,6 +23,8 @@ from api.http.app import create_app
 from tests.api.asking import one_thread
 from tests.api.conftest import PLAN
 
+pytestmark = pytest.mark.slow
+
 CHECKS = (
     not_a_server_error, content_type_conformance, response_schema_conformance,
     status_code_conformance,

@@ -170,6 +170,7 @@ class TestQueue:
         assert (entry(store, "b").state, entry(store, "b").tries) == ("done", 1)
         queue.close()
 
+    @pytest.mark.slow
     def test_the_worker_process_does_the_work_and_names_the_clip_as_sent(
         self, store: Store
     ) -> None:

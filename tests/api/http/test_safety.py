@@ -70,6 +70,7 @@ class TestToken:
         assert client.get("/").status_code == 200
         assert client.get("/api/reviews").json() == []
 
+    @pytest.mark.slow
     def test_another_host_makes_one_by_itself(self, tmp_path: Path) -> None:
         with served(tmp_path, "--host", "0.0.0.0", TAKEPROOF_TOKEN=TOKEN) as server:
             assert f"Token to enter: {TOKEN}" in server.said
@@ -179,6 +180,7 @@ class TestStopping:
         assert ended(client, at.rsplit("/", 1)[1])["state"] == "done"
 
 
+@pytest.mark.slow
 class TestCrash:
     def test_after_kill_9_all_work_is_taken_up_and_no_halves_are_left(self, tmp_path: Path) -> None:
         data, cache = tmp_path / "data", str(tmp_path / "cache")

@@ -27,6 +27,8 @@ from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.api.clips_in_chunks import NOTES, noted_chunk, notes, wait_for_work, with_key_frames
 
+pytestmark = pytest.mark.slow
+
 distributed = pytest.importorskip("distributed", reason="comes with the extra 'cluster'")
 
 ROOT = Path(__file__).parents[3]

@@ -19,6 +19,8 @@ from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.api.clips_in_chunks import SHORT, with_key_frames
 
+pytestmark = pytest.mark.slow
+
 # Of the track's 15 a second.
 SAMPLE_S = 1 / 15
 

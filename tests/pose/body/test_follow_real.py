@@ -16,7 +16,7 @@ from pose.body.people import find_main_person
 from pose.video.decode import frames
 from pose.video.picture import Frame
 
-pytestmark = pytest.mark.real
+pytestmark = [pytest.mark.real, pytest.mark.slow]
 
 WIDTH, HEIGHT = 640, 640  # of the pictures with two people
 PEOPLE = 360  # the main person is left of this

@@ -67,6 +67,7 @@ def busy(folder: Path, seed: int, done: multiprocessing.Queue[int]) -> None:
     done.put(found)
 
 
+@pytest.mark.slow
 def test_two_processes_at_once_never_see_half_a_track() -> None:
     context = multiprocessing.get_context("spawn")
     done = context.Queue()

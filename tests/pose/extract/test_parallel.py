@@ -22,6 +22,8 @@ from pose.extract.parallel import extract
 from pose.track import Extraction, PoseTrack
 from tests.pose.conftest import MakeClip
 
+pytestmark = pytest.mark.slow
+
 
 def test_chunks_cover_the_clip_and_start_at_key_frames() -> None:
     chunks = plan_chunks(100.0, np.arange(0, 100, 4.0))

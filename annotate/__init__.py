@@ -59,7 +59,7 @@ if TYPE_CHECKING:
     from pose.track import PoseTrack
 
 # The module of each name. They are imported when first used: reading a plan needs no analysis.
-_HOMES = {
+_NAMES_BY_MODULE = {
     "annotate.pipeline": (
         "Take", "correct_review", "read_take", "review_clip", "review_take", "review_track",
     ),
@@ -78,7 +78,7 @@ _HOMES = {
     "pose.errors": ("Cancelled", "ClipError", "InputError", "ModelError", "TrackError"),
     "pose.track": ("PoseTrack",),
 }  # fmt: skip
-_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+_MODULE_BY_NAME = {name: home for home, names in _NAMES_BY_MODULE.items() for name in names}
 
 __all__ = [
     "Cancelled",
@@ -121,8 +121,8 @@ def __getattr__(name: str) -> Any:
     AttributeError
         The name is not public.
     """
-    if name in _HOME_OF:
-        return getattr(import_module(_HOME_OF[name]), name)
+    if name in _MODULE_BY_NAME:
+        return getattr(import_module(_MODULE_BY_NAME[name]), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 

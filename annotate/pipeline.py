@@ -14,7 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from threading import Event
 
-from annotate.compare import notices as say
+from annotate.compare import notices as limits
 from annotate.compare.compare import compare
 from annotate.compare.findings import about_drift, about_periods
 from annotate.compare.sheet import sheet_rows
@@ -27,13 +27,13 @@ from annotate.form.drift import find_drift
 from annotate.form.repetitions import with_reps
 from annotate.form.stills import find_stills
 from annotate.music.beat import Beat
-from annotate.music.listen import Heard, listen
-from annotate.music.on_beat import beats_of, with_music
+from annotate.music.listen import MusicResult, listen
+from annotate.music.on_beat import beats_from_review, with_music
 from annotate.periods.costs import DEFAULT, Costs
-from annotate.periods.evidence import Activity, describe, describe_corrected, judge_of
-from annotate.periods.label import Delivery, with_plan, without_plan
-from annotate.periods.reorder import align_in_any_order
-from annotate.periods.segment import cut
+from annotate.periods.evidence import Activity, describe, describe_corrected_periods, fit_measures
+from annotate.periods.label import Delivery, label_with_plan, label_without_plan
+from annotate.periods.reorder import align_with_reordering
+from annotate.periods.segment import segment_clip
 from annotate.plan.model import ClassPlan
 from annotate.plan.read import read_plan
 from annotate.plan.unroll import Timeline, unroll
@@ -52,7 +52,7 @@ Progress = Callable[[str, float], None]
 
 # Fraction of the running time spent on the pictures: all but the analysis and the rest of the
 # listening (docs/measurements.md, "Speed").
-_PICTURES = 0.97
+_PICTURES_FRACTION = 0.97
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,7 +140,7 @@ def review_track(
     CorrectionError
         An edit names a period or a time that does not exist.
     """
-    take = take_of(track, heard=(tuple(beats), ()), words=words)
+    take = make_take(track, music_result=(tuple(beats), ()), words=words)
     return review_take(take, plan, edits=edits, costs=costs)
 
 
@@ -165,7 +165,7 @@ def correct_review(
     CorrectionError
         An edit names a period or a time that does not exist.
     """
-    take = taken_before(review, track, words)
+    take = take_from_review(review, track, words)
     return review_take(take, review.plan, edits=edits, notes=review.notes)
 
 
@@ -192,23 +192,25 @@ def read_take(
     tell = progress or (lambda stage, fraction: None)
     words = () if captions is None else read_captions(Path(captions))
     tell("reading the clip", 0.0)
-    found = probe(clip)
-    with _listening(clip, found.info.sha256) as heard:
+    clip_probe = probe(clip)
+    with _music_in_background(clip, clip_probe.info.sha256) as music_result:
         track = extract(
             clip,
-            clip=found,
-            progress=lambda fraction: tell("looking at the pictures", _PICTURES * fraction),
+            clip=clip_probe,
+            progress=lambda fraction: tell(
+                "looking at the pictures", _PICTURES_FRACTION * fraction
+            ),
         )
-        tell("listening to the music", _PICTURES)
-        take = take_of(track, found, heard.result(), words, made=utc_now())
-    tell("counting and comparing", _PICTURES + 0.01)
+        tell("listening to the music", _PICTURES_FRACTION)
+        take = make_take(track, clip_probe, music_result.result(), words, made=utc_now())
+    tell("counting and comparing", _PICTURES_FRACTION + 0.01)
     return take
 
 
-def take_of(
+def make_take(
     track: PoseTrack,
-    found: ClipProbe | None = None,
-    heard: Heard = ((), ()),
+    clip_probe: ClipProbe | None = None,
+    music_result: MusicResult = ((), ()),
     words: Sequence[Word] = (),
     made: datetime | None = None,
 ) -> Take:
@@ -219,27 +221,30 @@ def take_of(
     track : PoseTrack
     found : ClipProbe or None
         The probe of the clip's file, for its warnings.
-    heard : Heard
+    heard : MusicResult
         Beats of the music, and notices of the sound.
     words : sequence of Word
         What was said.
     made : datetime or None
         When the clip was analysed.
     """
-    warned = () if found is None else found.warnings
+    clip_warnings = () if clip_probe is None else clip_probe.warnings
     notices = (
-        *(Notice(level="warning", code=w.code, text=w.text, origin="footage") for w in warned),
-        *heard[1],
-        *say.about_footage(track),
+        *(
+            Notice(level="warning", code=w.code, text=w.text, origin="footage")
+            for w in clip_warnings
+        ),
+        *music_result[1],
+        *limits.about_footage(track),
     )
-    return Take(track, heard[0], tuple(words), notices, made)
+    return Take(track, music_result[0], tuple(words), notices, made)
 
 
-def taken_before(review: Review, track: PoseTrack, words: Sequence[Word] = ()) -> Take:
+def take_from_review(review: Review, track: PoseTrack, words: Sequence[Word] = ()) -> Take:
     """Get back the take a review was made of, without analysing its clip again."""
     notices = tuple(n for n in review.notices if n.origin == "footage")
     made = review.provenance.made if review.provenance else None
-    return Take(track, beats_of(review.music), tuple(words), notices, made)
+    return Take(track, beats_from_review(review.music), tuple(words), notices, made)
 
 
 def review_take(
@@ -272,10 +277,10 @@ def review_take(
     timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
     track = take.track
     signals = movement_signals(track, mirrored=timeline.mirrored if timeline else False)
-    deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline, costs)
+    deliveries = _deliveries(signals, describe(signals, segment_clip(signals)), timeline, costs)
     if edits:
-        by_hand = corrected([d.period for d in deliveries if d.period], edits)
-        activities = describe_corrected(signals, by_hand)
+        corrected_periods = corrected([d.period for d in deliveries if d.period], edits)
+        activities = describe_corrected_periods(signals, corrected_periods)
         deliveries = _deliveries(signals, activities, timeline, replace(costs, max_merged=1))
     periods = with_reps(track, signals, [d.period for d in deliveries if d.period])
     comparison = compare(timeline, deliveries, periods) if timeline else ()
@@ -295,7 +300,7 @@ def review_take(
         notes=tuple(sorted(notes, key=lambda n: n.at_s)),
         notices=(
             *take.notices,
-            *say.about_plan(timeline, view),
+            *limits.about_plan(timeline, view),
             *about_periods(periods, comparison),
             *about_drift(drift),
         ),
@@ -322,18 +327,18 @@ def _deliveries(
 ) -> tuple[Delivery, ...]:
     """Label activities as periods, in the plan's terms where there is a plan."""
     if timeline is None:
-        return tuple(Delivery(None, p) for p in without_plan(activities))
-    judge = judge_of(signals, costs)
-    pairings = align_in_any_order(activities, timeline.periods, judge, costs=costs)
-    return with_plan(signals, activities, timeline, pairings)
+        return tuple(Delivery(None, p) for p in label_without_plan(activities))
+    judge = fit_measures(signals, costs)
+    pairings = align_with_reordering(activities, timeline.periods, judge, costs=costs)
+    return label_with_plan(signals, activities, timeline, pairings)
 
 
 @contextmanager
-def _listening(clip: Source, sha256: str) -> Iterator[Future[Heard]]:
+def _music_in_background(clip: Source, sha256: str) -> Iterator[Future[MusicResult]]:
     """Analyse the music in a thread of its own, which is stopped at the end of the block."""
     stop = Event()
-    with ThreadPoolExecutor(1, thread_name_prefix="listen") as beside:
+    with ThreadPoolExecutor(1, thread_name_prefix="listen") as executor:
         try:
-            yield beside.submit(listen, clip, sha256, stop)
+            yield executor.submit(listen, clip, sha256, stop)
         finally:
             stop.set()

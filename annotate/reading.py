@@ -32,10 +32,10 @@ from ruamel.yaml.events import (
     SequenceStartEvent,
 )
 
-from annotate.text import one_line, shown
+from annotate.text import one_line, quoted
 from pose.errors import InputError
 
-Where = tuple[str | int, ...]
+KeyPath = tuple[str | int, ...]
 
 # Limits against a file made to exhaust the machine. A plan of a hundred blocks with all 15 keys
 # has about 3,100 keys and values; its deepest value, the left count of one round of a station,
@@ -44,7 +44,7 @@ MAX_VALUES = 20_000
 MAX_DEPTH = 8
 
 # Byte-order marks and the encoding each one announces.
-_MARKS = {
+_BYTE_ORDER_MARKS = {
     codecs.BOM_UTF8: "utf-8",
     codecs.BOM_UTF16_LE: "utf-16-le",
     codecs.BOM_UTF16_BE: "utf-16-be",
@@ -91,8 +91,8 @@ class FileKind:
 
     def too_large(self, name: str) -> InputError:
         """The error for a file beyond the limit."""
-        most = self.max_bytes
-        size = f"{most // 1000} kB" if most < 1_000_000 else f"{most // 1_000_000} MB"
+        limit = self.max_bytes
+        size = f"{limit // 1000} kB" if limit < 1_000_000 else f"{limit // 1_000_000} MB"
         return self.fault(name, f"larger than {size}; {self.hint}")
 
 
@@ -128,7 +128,7 @@ def read_bytes(path: Path, kind: FileKind, name: str | None = None) -> bytes:
     return data
 
 
-def text_of(given: bytes | str, name: str, kind: FileKind) -> str:
+def checked_text(given: bytes | str, name: str, kind: FileKind) -> str:
     """The text of a file's content: UTF-8, or UTF-16 where a byte-order mark says so.
 
     Text that was typed into a form passes the same checks.
@@ -150,14 +150,14 @@ def text_of(given: bytes | str, name: str, kind: FileKind) -> str:
 
 
 def read_text(path: Path, kind: FileKind, name: str | None = None) -> str:
-    """The text of a file; see :func:`read_bytes` and :func:`text_of`."""
+    """The text of a file; see :func:`read_bytes` and :func:`checked_text`."""
     name = str(path) if name is None else name
-    return text_of(read_bytes(path, kind, name), name, kind)
+    return checked_text(read_bytes(path, kind, name), name, kind)
 
 
 def _decoded(data: bytes, name: str, kind: FileKind) -> str:
-    mark = next((m for m in _MARKS if data.startswith(m)), b"")
-    encoding = _MARKS.get(mark, "utf-8")
+    mark = next((m for m in _BYTE_ORDER_MARKS if data.startswith(m)), b"")
+    encoding = _BYTE_ORDER_MARKS.get(mark, "utf-8")
     body = data[len(mark) :]
     try:
         return body.decode(encoding)
@@ -182,14 +182,14 @@ class Located:
     """
 
     data: Any
-    lines: dict[Where, int]
+    lines: dict[KeyPath, int]
     row_word: str = "line"
 
-    def line_of(self, where: Where) -> int | None:
+    def line_of(self, where: KeyPath) -> int | None:
         """Line of the deepest part of the path `where` that is in the file."""
         return self.lines.get(self.deepest(where))
 
-    def deepest(self, where: Where) -> Where:
+    def deepest(self, where: KeyPath) -> KeyPath:
         """The longest leading part of `where` that is in the file."""
         while where and where not in self.lines:
             where = where[:-1]
@@ -240,11 +240,11 @@ class _Builder:
 
     def __init__(self, kind: FileKind, name: str, text_keys: Collection[str]) -> None:
         self._kind, self._name, self._text_keys = kind, name, text_keys
-        self._lines: dict[Where, int] = {}
+        self._lines: dict[KeyPath, int] = {}
 
     def document(self, stream: Iterator[Any]) -> Located:
         data: object = None
-        events = self._guarded(stream)
+        events = self._checked_events(stream)
         for event in events:
             if isinstance(event, NodeEvent):
                 data = self._value(event, events, ())
@@ -253,7 +253,7 @@ class _Builder:
     def _fault(self, what: str, event: Any) -> InputError:
         return self._kind.fault(self._name, what, event.start_mark.line + 1)
 
-    def _guarded(self, events: Iterator[Any]) -> Iterator[Any]:
+    def _checked_events(self, events: Iterator[Any]) -> Iterator[Any]:
         """Pass events on; refuse those that such a file has no use for, and too many of them."""
         noun = self._kind.noun
         values = depth = documents = 0
@@ -282,7 +282,7 @@ class _Builder:
                 raise self._fault(f"too long or too deeply nested for a {noun}", event)
             yield event
 
-    def _value(self, event: Any, events: Iterator[Any], where: Where) -> object:
+    def _value(self, event: Any, events: Iterator[Any], where: KeyPath) -> object:
         """The value that starts with `event`, read to its end."""
         self._lines.setdefault(where, event.start_mark.line + 1)
         if isinstance(event, MappingStartEvent):
@@ -296,7 +296,7 @@ class _Builder:
         plain = event.implicit[0]
         return _scalar(event.value, as_text=key in self._text_keys) if plain else event.value
 
-    def _mapping(self, events: Iterator[Any], where: Where) -> dict[str, object]:
+    def _mapping(self, events: Iterator[Any], where: KeyPath) -> dict[str, object]:
         found: dict[str, object] = {}
         while not isinstance(event := next(events), MappingEndEvent):
             if not isinstance(event, ScalarEvent):
@@ -305,7 +305,7 @@ class _Builder:
             if key in found:
                 first = self._lines[(*where, key)]
                 raise self._fault(
-                    f"{shown(key)} is given twice (first on line {first}); keep one", event
+                    f"{quoted(key)} is given twice (first on line {first}); keep one", event
                 )
             self._lines[(*where, key)] = event.start_mark.line + 1
             found[key] = self._value(next(events), events, (*where, key))

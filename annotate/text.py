@@ -17,7 +17,7 @@ from collections.abc import Iterable, Sequence
 _JOINERS = "\u200c\u200d"
 # Characters of a quoted value: a name fits, and the message stays on one line of a terminal
 # (common practice, no source).
-_LONGEST_SHOWN = 40
+_MAX_SHOWN = 40
 
 
 def clock(time_s: float) -> str:
@@ -74,17 +74,17 @@ def one_line(text: str) -> str:
     Line breaks, tabs and control characters become one space, together with the spaces around
     them. Invisible marks, such as those that change the direction of writing, are left out.
     """
-    return re.sub(r" *\n[ \n]*", " ", "".join(map(_safe, text))).strip()
+    return re.sub(r" *\n[ \n]*", " ", "".join(map(_safe_character, text))).strip()
 
 
-def _safe(character: str) -> str:
+def _safe_character(character: str) -> str:
     """The character itself, nothing, or a line feed for what has to become a space."""
     if character.isprintable() or character in _JOINERS:
         return character
     return "" if unicodedata.category(character) == "Cf" else "\n"
 
 
-def shown(value: object) -> str:
+def quoted(value: object) -> str:
     """A value as quoted in a message: short, on one line."""
     if isinstance(value, dict):
         return "a group of keys"
@@ -93,11 +93,11 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     text = one_line(str(value))
-    text = text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 3]}..."
+    text = text if len(text) <= _MAX_SHOWN else f"{text[: _MAX_SHOWN - 3]}..."
     return f'"{text}"' if isinstance(value, str) else text
 
 
-def nearest(word: str, known: Iterable[str]) -> str | None:
+def closest_match(word: str, known: Iterable[str]) -> str | None:
     """The known word most like `word`, ignoring case; None when none is similar."""
     by_lower = {k.lower(): k for k in known}
     # 0.6 is difflib's own default.
@@ -114,7 +114,7 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     return text.getvalue()
 
 
-def plain(text: str) -> str:
+def markdown_escaped(text: str) -> str:
     """User text on one line, with the characters that Markdown interprets escaped."""
     text = one_line(text)
     return "".join(f"\\{c}" if c in "\\`*_{}[]<>#|" else c for c in text)

@@ -53,8 +53,8 @@ class Body:
     def vertices_of(self, *prefixes: str) -> IntArray:
         """Vertices carried mostly by bones whose names start with one of the prefixes."""
         columns = [i for i, name in enumerate(self.bone_names) if name.startswith(prefixes)]
-        share = np.asarray(self.weights[:, columns].sum(axis=1)).ravel()
-        return np.flatnonzero(share > 0.5)
+        weight = np.asarray(self.weights[:, columns].sum(axis=1)).ravel()
+        return np.flatnonzero(weight > 0.5)
 
     def normals(self) -> FloatArray:
         """Unit normals of the rest vertices, shape (V, 3), averaged over the faces of each."""
@@ -93,11 +93,11 @@ def load_body(name: str) -> Body:
     with np.load(path) as data:
         bone_names = tuple(str(bone) for bone in data["bone_names"])
         bones = data["weight_bones"].astype(np.int64)
-        share = data["weights"].astype(np.float64)
-        share /= share.sum(axis=1, keepdims=True)
+        weight = data["weights"].astype(np.float64)
+        weight /= weight.sum(axis=1, keepdims=True)
         rows = np.repeat(np.arange(len(bones)), bones.shape[1])
         weights = csr_matrix(
-            (share.ravel(), (rows, bones.ravel())), shape=(len(bones), len(bone_names))
+            (weight.ravel(), (rows, bones.ravel())), shape=(len(bones), len(bone_names))
         )
         parts = ("skin", "garment", "hair")
         faces = {part: data[f"{part}_faces"].astype(np.int64) for part in parts}

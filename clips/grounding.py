@@ -89,11 +89,11 @@ def _heights(points: FloatArray, planted: BoolArray, frame_rate: float) -> Float
         before = height[start - 1] if start else -points[start, FEET, 2].min()
         after = height[stop] if stop < n else before
         steps = np.arange(1, stop - start + 1)
-        share = steps / (stop - start + 1)
+        fraction = steps / (stop - start + 1)
         elapsed = steps / frame_rate
         left = (stop - start + 1) / frame_rate - elapsed
         rise = GRAVITY_M_S2 / 2 * elapsed * left
-        height[start:stop] = before + share * (after - before) + rise
+        height[start:stop] = before + fraction * (after - before) + rise
     return height
 
 
@@ -163,8 +163,8 @@ def _walk(
                     target[j] = _landing_place(points, here, t, j)
                 age[j] += 1
                 needed = np.append(target[j] - here - points[t, j, :2], floor_gap)
-                share = 1.0 if t < settle_frames else min(1.0, age[j] / settle_frames)
-                shift[t, j] = share * needed
+                fraction = 1.0 if t < settle_frames else min(1.0, age[j] / settle_frames)
+                shift[t, j] = fraction * needed
             else:
                 age[j] = 0
                 shift[t, j] = shift[t - 1, j] * release if t else 0.0

@@ -13,9 +13,9 @@ from clips.posture import COLUMN, SIDES
 FloatArray = NDArray[np.float64]
 
 LUMBAR_SHARE = {"spine04": 0.35, "spine03": 0.40, "spine02": 0.25}
-BEND_SHARE = {"spine04": 0.2, "spine03": 0.3, "spine02": 0.3, "spine01": 0.2}
-NECK_SHARE = {"neck01": 0.35, "neck03": 0.30, "head": 0.35}
-CLAVICLE_SHARE = 0.15  # of the arm's elevation above CLAVICLE_START_DEG
+BEND_FRACTION = {"spine04": 0.2, "spine03": 0.3, "spine02": 0.3, "spine01": 0.2}
+NECK_FRACTION = {"neck01": 0.35, "neck03": 0.30, "head": 0.35}
+CLAVICLE_FRACTION = 0.15  # of the arm's elevation above CLAVICLE_START_DEG
 CLAVICLE_START_DEG = 30.0
 SUFFIX = {"left": "L", "right": "R"}
 LIMBS = {  # limb: (upper bone, lower bone, end bone)
@@ -92,9 +92,9 @@ def _flat_hand(body: Body, letter: str) -> FloatArray:
     return np.asarray(flat @ resting.T)
 
 
-def _towards(start: FloatArray, end: FloatArray, share: FloatArray) -> FloatArray:
+def _towards(start: FloatArray, end: FloatArray, fraction: FloatArray) -> FloatArray:
     """Rotations a fraction (n,) of the way from ``start`` to ``end``, both (n, 3, 3)."""
-    mixed = start + share[:, None, None] * (end - start)
+    mixed = start + fraction[:, None, None] * (end - start)
     u, _, vh = np.linalg.svd(mixed)
     return np.asarray(u @ vh)
 
@@ -107,21 +107,23 @@ def _local_turns(body: Body, postures: FloatArray) -> dict[str, FloatArray]:
         return postures[:, COLUMN[name]]
 
     local = {}
-    for bone, share in BEND_SHARE.items():
+    for bone, fraction in BEND_FRACTION.items():
         flexion = angle("lumbar") * LUMBAR_SHARE.get(bone, 0.0)
         if bone == "spine01":
             flexion = angle("thoracic")
-        sideways = turn_about(y, angle("trunk_side") * share)
-        local[bone] = turn_about(z, angle("trunk_turn") * share) @ sideways @ turn_about(x, flexion)
-    for bone, share in NECK_SHARE.items():
-        local[bone] = turn_about(z, angle("neck_turn") * share) @ turn_about(
-            x, angle("neck") * share
+        sideways = turn_about(y, angle("trunk_side") * fraction)
+        local[bone] = (
+            turn_about(z, angle("trunk_turn") * fraction) @ sideways @ turn_about(x, flexion)
+        )
+    for bone, fraction in NECK_FRACTION.items():
+        local[bone] = turn_about(z, angle("neck_turn") * fraction) @ turn_about(
+            x, angle("neck") * fraction
         )
     for side in SIDES:
         letter = SUFFIX[side]
         raised = np.maximum(angle(f"{side}_arm_out") - CLAVICLE_START_DEG, 0.0)
         outward = -1.0 if side == "left" else 1.0
-        local[f"clavicle.{letter}"] = turn_about(y, outward * CLAVICLE_SHARE * raised)
+        local[f"clavicle.{letter}"] = turn_about(y, outward * CLAVICLE_FRACTION * raised)
         axis = _curl_axes(body, letter)
         bend = turn_about(axis, angle(f"{side}_finger_curl"))
         for finger in "2345":

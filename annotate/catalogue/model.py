@@ -12,7 +12,7 @@ from pydantic import Field
 from ruamel.yaml import YAML
 
 from annotate.reading import Frozen
-from annotate.text import nearest
+from annotate.text import closest_match
 from pose.signals.names import SIGNALS
 
 
@@ -48,7 +48,7 @@ class Carrier(Frozen):
     )
 
 
-class Look(Frozen):
+class SignalBounds(Frozen):
     """How one signal behaves while the movement is done: lower and upper bounds of its statistics.
 
     Attributes
@@ -103,13 +103,13 @@ class Movement(Frozen):
     jump: bool = False
     held: bool = Field(default=False, description="the middle of the low phase is the peak")
     watch: tuple[str, ...] = ()
-    looks: dict[str, Look] = Field(default_factory=dict)
+    looks: dict[str, SignalBounds] = Field(default_factory=dict)
 
 
 @cache
 def catalogue() -> dict[str, Movement]:
     """All known movements by id, in file order."""
-    return read_catalogue(_text())
+    return read_catalogue(_catalogue_text())
 
 
 def read_catalogue(text: str) -> dict[str, Movement]:
@@ -135,10 +135,14 @@ def check_signals(movement: Movement) -> Movement:
     """
     for key, word in _named_signals(movement):
         if word not in SIGNALS:
-            guess = nearest(word, SIGNALS)
+            suggestion = closest_match(word, SIGNALS)
             raise ValueError(
                 f'movement "{movement.id}", {key}: there is no signal "{word}"; '
-                + (f"did you mean {guess}?" if guess else "all are in pose/signals/names.py")
+                + (
+                    f"did you mean {suggestion}?"
+                    if suggestion
+                    else "all are in pose/signals/names.py"
+                )
             )
     return movement
 
@@ -158,10 +162,10 @@ def _named_signals(movement: Movement) -> Iterator[tuple[str, str]]:
 @cache
 def catalogue_id() -> str:
     """First twelve hex digits of the SHA-256 of the catalogue file."""
-    return hashlib.sha256(_text().encode()).hexdigest()[:12]
+    return hashlib.sha256(_catalogue_text().encode()).hexdigest()[:12]
 
 
-def _text() -> str:
+def _catalogue_text() -> str:
     return (files("annotate.catalogue") / "movements.yaml").read_text(encoding="utf-8")
 
 

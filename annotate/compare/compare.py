@@ -18,12 +18,12 @@ Difference = tuple[Status, str]
 
 _OTHER_SIDE = {"left": "right", "right": "left"}
 # A count less sure than this is shown, but not compared: half of the full confidence.
-LEAST_CONFIDENCE = 0.5
+MIN_COUNT_CONFIDENCE = 0.5
 # Out of the picture for this long, repetitions may have been missed: about the shortest one.
-LEAST_UNSEEN_S = 1.0
+MIN_UNSEEN_S = 1.0
 # A movement named with less confidence than this does not contradict the plan. A judgement, held on
 # the seeded classes: no other movement was missed, none invented (docs/measurements.md).
-SURE_MOVEMENT = 0.6
+MIN_MOVEMENT_CONFIDENCE = 0.6
 
 
 def compare(
@@ -45,33 +45,35 @@ def compare(
     tuple of Comparison
         In the plan's order; an added period stands behind the one it was done after.
     """
-    done = [d.planned for d in deliveries if d.planned is not None and d.period is not None]
-    moved = out_of_order([timeline.periods[k] for k in done])
+    delivered_indices = [
+        d.planned for d in deliveries if d.planned is not None and d.period is not None
+    ]
+    moved = out_of_order([timeline.periods[k] for k in delivered_indices])
     rows = []
     for delivery in deliveries:
         planned = None if delivery.planned is None else timeline.periods[delivery.planned]
         period = None if delivery.period is None else periods[delivery.period.index]
         if planned is None:
             if period is not None and period.kind != "absent":
-                rows.append(_added(period))
+                rows.append(_added_row(period))
         elif period is None:
-            rows.append(_missing(planned, _absence_beside(deliveries, delivery, periods)))
+            rows.append(_skipped_row(planned, _neighbouring_absence(deliveries, delivery, periods)))
         else:
-            row = _matched(planned, period, timeline)
+            row = _matched_row(planned, period, timeline)
             # Only the work is reported: its recovery moves with it.
-            astray = planned.index in moved and planned.kind == "work"
-            rows.append(_moved(row, period) if astray else row)
-    return tuple(_as_planned_order(rows))
+            is_moved = planned.index in moved and planned.kind == "work"
+            rows.append(_mark_out_of_order(row, period) if is_moved else row)
+    return tuple(_in_planned_order(rows))
 
 
-def _moved(row: Comparison, period: Period) -> Comparison:
+def _mark_out_of_order(row: Comparison, period: Period) -> Comparison:
     """Mark a row as delivered elsewhere in the class."""
     what = f"{name_of(period.movement)} done out of order, at {clock(period.start_s)}"
     words = [what, *filter(None, [row.text])]
     return row.model_copy(update={"status": "swapped", "text": "; ".join(words)})
 
 
-def _as_planned_order(rows: Sequence[Comparison]) -> list[Comparison]:
+def _in_planned_order(rows: Sequence[Comparison]) -> list[Comparison]:
     """Sort rows as planned; an added one stays behind the one it was done after."""
     places, place = [], -1
     for row in rows:
@@ -80,7 +82,7 @@ def _as_planned_order(rows: Sequence[Comparison]) -> list[Comparison]:
     return [row for _, row in sorted(zip(places, rows, strict=True), key=lambda pair: pair[0])]
 
 
-def _absence_beside(
+def _neighbouring_absence(
     deliveries: Sequence[Delivery], missing: Delivery, periods: Sequence[Period]
 ) -> Period | None:
     """Find the absence next to which a planned period is missing, if there is one."""
@@ -90,13 +92,13 @@ def _absence_beside(
         # Other missing periods may lie between.
         while 0 <= j < len(deliveries) and deliveries[j].period is None:
             j += step
-        beside = deliveries[j].period if 0 <= j < len(deliveries) else None
-        if beside is not None and beside.kind == "absent":
-            return periods[beside.index]
+        neighbour = deliveries[j].period if 0 <= j < len(deliveries) else None
+        if neighbour is not None and neighbour.kind == "absent":
+            return periods[neighbour.index]
     return None
 
 
-def _missing(planned: PlannedPeriod, absence: Period | None) -> Comparison:
+def _skipped_row(planned: PlannedPeriod, absence: Period | None) -> Comparison:
     """Compare a planned period without a delivered one: left out, or not assessable."""
     if absence is None:
         return Comparison(planned=planned, delivered=None, status="skipped", text="left out")
@@ -108,7 +110,7 @@ def _missing(planned: PlannedPeriod, absence: Period | None) -> Comparison:
     )
 
 
-def _added(period: Period) -> Comparison:
+def _added_row(period: Period) -> Comparison:
     what = "nobody exercising" if period.kind == "still" else name_of(period.movement)
     return Comparison(
         planned=None,
@@ -118,7 +120,7 @@ def _added(period: Period) -> Comparison:
     )
 
 
-def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comparison:
+def _matched_row(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comparison:
     """Compare a planned period with the one that answers it.
 
     The first difference gives the status: movement, then duration, then repetitions. The wrong
@@ -130,15 +132,15 @@ def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comp
         *_duration_difference(planned, period, timeline.tolerance),
     ]
     another = any(status == "swapped" for status, _ in found)
-    if period.unseen_s >= LEAST_UNSEEN_S:
+    if period.unseen_s >= MIN_UNSEEN_S:
         unseen = f"nobody in the picture for {period.unseen_s:.0f} s: repetitions not assessable"
         found.append(("partial", unseen))
-    elif period.reps.confidence >= LEAST_CONFIDENCE and not another:
+    elif period.reps.confidence >= MIN_COUNT_CONFIDENCE and not another:
         if tempo is not None:
             found.append(("as planned", f"done at {tempo} tempo"))
         else:
             found += _reps_differences(planned, period, timeline.tolerance)
-            if planned.side and _wrong_side(planned.side, period.reps.left, period.reps.right):
+            if planned.side and _is_wrong_side(planned.side, period.reps.left, period.reps.right):
                 other = _OTHER_SIDE[planned.side]
                 text = f"done on the {other} side instead of the {planned.side}"
                 found.append(("swapped", text))
@@ -161,7 +163,7 @@ def _movement_difference(planned: PlannedPeriod, period: Period) -> Iterator[Dif
     if period.kind == "still" and planned.kind != "break":
         yield "swapped", "stood still instead"
     elif _other_movement(planned, period):
-        yield "swapped", f"{_done(period)} instead of {name_of(planned.movement)}"
+        yield "swapped", f"{_movement_text(period)} instead of {name_of(planned.movement)}"
 
 
 def _duration_difference(
@@ -169,7 +171,7 @@ def _duration_difference(
 ) -> Iterator[Difference]:
     duration_diff_s = period.duration_s - planned.duration_s
     if abs(duration_diff_s) > tolerance.seconds:
-        text = _duration_words(planned.duration_s, period.duration_s)
+        text = _duration_text(planned.duration_s, period.duration_s)
         yield "short" if duration_diff_s < 0 else "long", text
 
 
@@ -190,7 +192,7 @@ def _reps_differences(
             if (diff := _difference(asked, found)) is not None and abs(diff) > tolerance.reps
         ]
         for side, diff, asked, found in differing:
-            text = f"{side}{_count_words(diff)} ({found} instead of {asked})"
+            text = f"{side}{_count_text(diff)} ({found} instead of {asked})"
             yield "partial" if diff < 0 else "long", text
         if differing:
             return
@@ -200,10 +202,10 @@ def _other_movement(planned: PlannedPeriod, period: Period) -> bool:
     """Whether another movement was done; an uncertain name does not contradict the plan."""
     if planned.movement is None or period.movement == planned.movement:
         return False
-    return period.movement is None or period.movement_confidence >= SURE_MOVEMENT
+    return period.movement is None or period.movement_confidence >= MIN_MOVEMENT_CONFIDENCE
 
 
-def _done(period: Period) -> str:
+def _movement_text(period: Period) -> str:
     """Name what was done, or up to three movements it may be."""
     if period.movement is not None:
         return name_of(period.movement)
@@ -214,7 +216,7 @@ def _difference(asked: int | None, found: int | None) -> int | None:
     return None if asked is None or found is None else found - asked
 
 
-def _duration_words(planned_s: float, delivered_s: float) -> str:
+def _duration_text(planned_s: float, delivered_s: float) -> str:
     """Say by how much the duration is off, in seconds that add up as printed.
 
     In whole seconds, with decimals only where two different durations would look alike.
@@ -229,11 +231,11 @@ def _duration_words(planned_s: float, delivered_s: float) -> str:
     )
 
 
-def _count_words(diff: int) -> str:
+def _count_text(diff: int) -> str:
     return f"{amount(abs(diff), 'repetition')} {'fewer' if diff < 0 else 'more'}"
 
 
-def _wrong_side(asked: str, left: int | None, right: int | None) -> bool:
+def _is_wrong_side(asked: str, left: int | None, right: int | None) -> bool:
     """Whether the side that was not asked for has more; equal sides are not the wrong side."""
     on_it, on_the_other = (left, right) if asked == "left" else (right, left)
     return (on_the_other or 0) > (on_it or 0)

@@ -11,17 +11,17 @@ from collections.abc import Sequence
 
 from annotate.catalogue.model import catalogue
 from annotate.form.back_line import two_of_three
-from annotate.form.baseline import EARLIEST
+from annotate.form.baseline import BASELINE_EARLIEST
 from annotate.form.measures import DEPTH_WORDS
-from annotate.form.points import KNEES_APART, POINTS
+from annotate.form.points import MAX_KNEES_APART, POINTS
 from annotate.form.sides import sides_differ
 from annotate.review.model import Comparison, Drift, Notice, Period, Rep
-from annotate.review.queries import is_rounder, label_of, rows_by_delivered
+from annotate.review.queries import is_flagged, label_of, rows_by_delivered
 from annotate.text import amount, plural
 
 # A count with less confidence is told as "about": the limit from which spoken counts and the music
 # are held against it, too.
-_UNSURE_COUNT = 0.6
+_MIN_COUNT_CONFIDENCE = 0.6
 
 
 def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -> list[Notice]:
@@ -38,13 +38,21 @@ def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -
     out = []
     for period in periods:
         label = label_of(period, rows.get(period.index))
-        out += _back(period, label) + _points(period, label) + _whole(period, label)
-        if period.kind == "work" and period.reps.count and period.reps.confidence < _UNSURE_COUNT:
+        out += (
+            _back_notices(period, label)
+            + _point_notices(period, label)
+            + _period_point_notices(period, label)
+        )
+        if (
+            period.kind == "work"
+            and period.reps.count
+            and period.reps.confidence < _MIN_COUNT_CONFIDENCE
+        ):
             text = (
                 f"{label}: about {amount(period.reps.count, 'repetition')}; the movement was too "
                 "uneven to be sure."
             )
-            out.append(_of_period(period, "info", "unsure-count", text))
+            out.append(_period_notice(period, "info", "unsure-count", text))
     return out
 
 
@@ -61,15 +69,18 @@ def about_drift(drift: Sequence[Drift]) -> list[Notice]:
     ]
 
 
-def _back(period: Period, label: str) -> list[Notice]:
+def _back_notices(period: Period, label: str) -> list[Notice]:
     each = period.reps.each
-    rounded = [is_rounder(r) for r in each]
+    rounded = [is_flagged(r) for r in each]
     if any(rounded):
         with_what = "your first repetitions"
-        if any(r.back.assessable and r.back.compared_with == EARLIEST for r in each):
+        if any(r.back.assessable and r.back.compared_with == BASELINE_EARLIEST for r in each):
             with_what = "the earliest bent-over repetitions of this clip"
-        text = f"{label}, {_which(rounded)}: back line rounder than in {with_what}; worth a look."
-        return [_of_reps(each, rounded, "back-rounder", text)]
+        text = (
+            f"{label}, {_rep_numbers_text(rounded)}: back line rounder than in {with_what}; "
+            "worth a look."
+        )
+        return [_reps_notice(each, rounded, "back-rounder", text)]
     entry = catalogue().get(period.movement or "")
     if entry is None or "back" not in entry.watch or not each:
         return []
@@ -77,46 +88,48 @@ def _back(period: Period, label: str) -> list[Notice]:
     if 2 * len(reasons) <= len(each):
         return []
     reason = max(sorted(set(reasons)), key=reasons.count)
-    share = "" if len(reasons) == len(each) else f" in {len(reasons)} of {len(each)} repetitions"
-    text = f"{label}: back line not assessable{share}: {reason}."
-    return [_of_period(period, "info", "back-not-assessable", text)]
+    fraction_text = (
+        "" if len(reasons) == len(each) else f" in {len(reasons)} of {len(each)} repetitions"
+    )
+    text = f"{label}: back line not assessable{fraction_text}: {reason}."
+    return [_period_notice(period, "info", "back-not-assessable", text)]
 
 
-def _points(period: Period, label: str) -> list[Notice]:
+def _point_notices(period: Period, label: str) -> list[Notice]:
     each = period.reps.each
     out = []
     for name in dict.fromkeys(w.point for r in each for w in r.watched):
         point = POINTS[name]
         values = [next((w.value for w in r.watched if w.point == name), None) for r in each]
-        shows = two_of_three([v is not None and point.notable(v) for v in values])
-        if any(shows):
-            text = f"{label}, {_which(shows)}: {point.limit_words}; worth a look."
-            out.append(_of_reps(each, shows, f"watch-{name}", text))
+        shown_by = two_of_three([v is not None and point.notable(v) for v in values])
+        if any(shown_by):
+            text = f"{label}, {_rep_numbers_text(shown_by)}: {point.limit_words}; worth a look."
+            out.append(_reps_notice(each, shown_by, f"watch-{name}", text))
     return out
 
 
-def _whole(period: Period, label: str) -> list[Notice]:
+def _period_point_notices(period: Period, label: str) -> list[Notice]:
     """Watched points that hold for a whole period."""
     out = []
     for w in period.watched:
         if w.value is None:
             continue
-        if w.point == "knees-together" and w.value > KNEES_APART:
+        if w.point == "knees-together" and w.value > MAX_KNEES_APART:
             text = f"{label}: knees apart in the thigh stretch; worth a look."
-            out.append(_of_period(period, "look", "watch-knees-together", text))
+            out.append(_period_notice(period, "look", "watch-knees-together", text))
         if w.point == "left-right" and sides_differ(period.reps.each, w.unit):
             entry = catalogue()[str(period.movement)]
             words, unit = DEPTH_WORDS[str(entry.depth)]
             amount = f"{abs(w.value):.0f} deg" if unit == "deg" else f"{abs(w.value):.2f} {unit}"
             more, less = ("left", "right") if w.value > 0 else ("right", "left")
             text = f"{label}: {words} {amount} more on the {more} than on the {less}; worth a look."
-            out.append(_of_period(period, "look", "left-right", text))
+            out.append(_period_notice(period, "look", "left-right", text))
     return out
 
 
-def _which(shows: Sequence[bool]) -> str:
+def _rep_numbers_text(shown_by: Sequence[bool]) -> str:
     """Name the repetitions that show a point, as in "repetitions 3, 5-8"."""
-    numbers = [i + 1 for i, here in enumerate(shows) if here]
+    numbers = [i + 1 for i, here in enumerate(shown_by) if here]
     runs: list[list[int]] = []
     for n in numbers:
         if runs and n == runs[-1][-1] + 1:
@@ -127,14 +140,14 @@ def _which(shows: Sequence[bool]) -> str:
     return f"{plural('repetition', len(numbers))} {', '.join(parts)}"
 
 
-def _of_reps(each: Sequence[Rep], shows: Sequence[bool], code: str, text: str) -> Notice:
-    shown = [r for r, here in zip(each, shows, strict=True) if here]
+def _reps_notice(each: Sequence[Rep], shown_by: Sequence[bool], code: str, text: str) -> Notice:
+    shown = [r for r, here in zip(each, shown_by, strict=True) if here]
     return Notice(
         level="look", code=code, start_s=shown[0].start_s, end_s=shown[-1].end_s, text=text
     )
 
 
-def _of_period(period: Period, level: str, code: str, text: str) -> Notice:
+def _period_notice(period: Period, level: str, code: str, text: str) -> Notice:
     return Notice.model_validate(
         {"level": level, "code": code, "start_s": period.start_s, "end_s": period.end_s,
          "text": text}

@@ -14,11 +14,11 @@ from pose.track import PoseTrack
 
 # Nobody found in more of the samples than this gives a notice: over a minute in a class of half an
 # hour is more than a walk out of the picture.
-_ABSENT_SHARE = 0.05
+_MIN_ABSENT_FRACTION = 0.05
 # Within this the back line is judged best: measured (docs/measurements.md, "Accuracy of the back
 # line": 0.85 to 0.90 of the repetitions assessable within 15 degrees, 0.3 at 30). The notice comes
 # 10 degrees later, since the direction of the view is off by up to 10.
-_GOOD_SIDE_VIEW_DEG = 15.0
+_MAX_GOOD_SIDE_VIEW_DEG = 15.0
 
 
 def about_footage(track: PoseTrack) -> list[Notice]:
@@ -34,7 +34,7 @@ def about_footage(track: PoseTrack) -> list[Notice]:
             )
         ]
     missing = 1.0 - float(track.present.mean())
-    if missing > _ABSENT_SHARE:
+    if missing > _MIN_ABSENT_FRACTION:
         out.append(
             Notice(
                 level="warning",
@@ -61,11 +61,11 @@ def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Noti
     if timeline is None:
         return []
     out = []
-    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
-    for word in words:
+    movements = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
+    for word in movements:
         if word is not None and word not in catalogue():
-            near = suggest_movement(word, catalogue())
-            hint = f" Did you mean {near}?" if near else ""
+            suggestion = suggest_movement(word, catalogue())
+            hint = f" Did you mean {suggestion}?" if suggestion else ""
             out.append(
                 Notice(
                     level="info",
@@ -73,8 +73,8 @@ def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Noti
                     text=f'"{word}" is not in the catalogue: counted as an unknown movement.{hint}',
                 )
             )
-    asked = dict.fromkeys(w for p in timeline.periods for w in p.watch)
-    for word in asked:
+    watched_points = dict.fromkeys(w for p in timeline.periods for w in p.watch)
+    for word in watched_points:
         if word not in (*POINTS, *OTHER_POINTS):
             known = ", ".join(sorted((*POINTS, *OTHER_POINTS)))
             out.append(
@@ -85,14 +85,14 @@ def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Noti
                 )
             )
     watched = any("back" in p.watch for p in timeline.periods)
-    off = [off_side_view_deg(v.yaw_deg) for v in view if v.yaw_deg is not None]
-    if watched and off and max(off) > _GOOD_SIDE_VIEW_DEG + 10:
+    off_side_deg = [off_side_view_deg(v.yaw_deg) for v in view if v.yaw_deg is not None]
+    if watched and off_side_deg and max(off_side_deg) > _MAX_GOOD_SIDE_VIEW_DEG + 10:
         out.append(
             Notice(
                 level="warning",
                 code="view",
-                text=f"The camera stood up to about {max(off):.0f} degrees off side view: the back "
-                "line is judged best within 15. Turn side-on for the rehearsal.",
+                text=f"The camera stood up to about {max(off_side_deg):.0f} degrees off side view: "
+                "the back line is judged best within 15. Turn side-on for the rehearsal.",
             )
         )
     return out

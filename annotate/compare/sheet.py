@@ -7,8 +7,8 @@ from typing import Literal
 
 from annotate.catalogue.model import name_of
 from annotate.review.model import Comparison, Period, Review, SheetRow
-from annotate.review.queries import delivered_as, round_name
-from annotate.text import clock, csv_text, plain
+from annotate.review.queries import delivered_as, round_label
+from annotate.text import clock, csv_text, markdown_escaped
 
 RowKind = Literal["round", "block", "added", "class"]
 COLUMNS = (
@@ -25,24 +25,24 @@ def sheet_rows(periods: Sequence[Period], comparison: Sequence[Comparison]) -> t
     """
     if not comparison:
         return ()
-    rounds = _rounds(comparison)
+    rounds = _group_by_round(comparison)
     of_block: dict[int | None, list[list[Comparison]]] = {}
     for parts in rounds:
-        of_block.setdefault(_block(parts[0]), []).append(parts)
+        of_block.setdefault(_block_index(parts[0]), []).append(parts)
     rows: list[SheetRow] = []
     for parts in rounds:
-        block = _block(parts[0])
+        block = _block_index(parts[0])
         several = len(of_block[block]) > 1
         kind: RowKind = "added" if block is None else "round" if several else "block"
-        rows.append(_row(kind, _name(parts, kind), parts, periods))
+        rows.append(_sheet_row(kind, _row_name(parts, kind), parts, periods))
         if kind == "round" and parts is of_block[block][-1]:
             whole = [c for each in of_block[block] for c in each]
-            rows.append(_row("block", _name(whole, "block"), whole, periods))
-    rows.append(_row("class", "Whole class", comparison, periods))
+            rows.append(_sheet_row("block", _row_name(whole, "block"), whole, periods))
+    rows.append(_sheet_row("class", "Whole class", comparison, periods))
     return tuple(rows)
 
 
-def _rounds(comparison: Sequence[Comparison]) -> list[list[Comparison]]:
+def _group_by_round(comparison: Sequence[Comparison]) -> list[list[Comparison]]:
     """Group the rows by round, in order; behind each round what was added in or after it."""
     found: dict[tuple[object, bool], list[Comparison]] = {}
     here: tuple[int, int | None] | None = None
@@ -53,18 +53,18 @@ def _rounds(comparison: Sequence[Comparison]) -> list[list[Comparison]]:
     return list(found.values())
 
 
-def _block(row: Comparison) -> int | None:
+def _block_index(row: Comparison) -> int | None:
     return None if row.planned is None else row.planned.block_index
 
 
-def _name(rows: Sequence[Comparison], kind: RowKind) -> str:
+def _row_name(rows: Sequence[Comparison], kind: RowKind) -> str:
     planned = rows[0].planned
     if planned is None:
         return "Not in the plan"
-    return round_name(planned) if kind == "round" else planned.block
+    return round_label(planned) if kind == "round" else planned.block
 
 
-def _row(
+def _sheet_row(
     kind: RowKind, name: str, rows: Sequence[Comparison], periods: Sequence[Period]
 ) -> SheetRow:
     planned = [c.planned for c in rows if c.planned is not None]
@@ -74,7 +74,7 @@ def _row(
     asked = [p.reps for p in planned if p.kind == "work"]
     sided = [p for p in work if p.reps.left is not None and p.reps.right is not None]
     rates = [p.reps.cadence_per_min for p in work if p.reps.cadence_per_min]
-    words = [_words(c, periods) for c in rows if c.status != "as planned"]
+    words = [_difference_text(c, periods) for c in rows if c.status != "as planned"]
     return SheetRow(
         row=kind,
         name=name,
@@ -89,11 +89,11 @@ def _row(
         delivered_left=sum(p.reps.left or 0 for p in sided) if sided else None,
         delivered_right=sum(p.reps.right or 0 for p in sided) if sided else None,
         cadence_per_min=(round(sum(rates) / len(rates), 1) if rates and kind != "class" else None),
-        difference=_summed(words, kind),
+        difference=_differences_text(words, kind),
     )
 
 
-def _words(row: Comparison, periods: Sequence[Period]) -> str:
+def _difference_text(row: Comparison, periods: Sequence[Period]) -> str:
     text = row.text or row.status
     if row.planned is not None and row.planned.kind == "recovery":
         return f"recovery: {text}"
@@ -103,7 +103,7 @@ def _words(row: Comparison, periods: Sequence[Period]) -> str:
     return text
 
 
-def _summed(words: Sequence[str], kind: str) -> str:
+def _differences_text(words: Sequence[str], kind: str) -> str:
     """Differences in full for a round; only their number for a block or the class."""
     if kind in ("round", "added") or len(words) <= 1:
         return "; ".join(words)
@@ -118,7 +118,7 @@ def sheet_csv(rows: Iterable[SheetRow]) -> str:
 def sheet_markdown(review: Review) -> str:
     """Write the rows as a Markdown table, with "planned / delivered" in each cell."""
     title = review.plan.title if review.plan else review.clip.name
-    lines = [f"# {plain(title)}: planned / delivered", ""]
+    lines = [f"# {markdown_escaped(title)}: planned / delivered", ""]
     if not review.sheet:
         return "\n".join([*lines, "No plan was given: there is nothing to compare.", ""])
     lines += [
@@ -131,18 +131,18 @@ def sheet_markdown(review: Review) -> str:
 
 
 def _cells(row: SheetRow) -> Iterator[str]:
-    name = plain(row.name)
+    name = markdown_escaped(row.name)
     yield f"**{name}**" if row.row in ("block", "class") else name
-    yield _pair(row.planned_start_s, row.delivered_start_s)
-    yield _pair(row.planned_work_s, row.delivered_work_s)
-    yield _pair(row.planned_recovery_s, row.delivered_recovery_s)
+    yield _planned_delivered_cell(row.planned_start_s, row.delivered_start_s)
+    yield _planned_delivered_cell(row.planned_work_s, row.delivered_work_s)
+    yield _planned_delivered_cell(row.planned_recovery_s, row.delivered_recovery_s)
     asked = "-" if row.planned_reps is None else str(row.planned_reps)
     yield f"{asked} / {row.delivered_reps}"
     sided = row.delivered_left is not None
     yield f"{row.delivered_left}, {row.delivered_right}" if sided else ""
     yield "" if row.cadence_per_min is None else f"{row.cadence_per_min:.0f}/min"
-    yield plain(row.difference)
+    yield markdown_escaped(row.difference)
 
 
-def _pair(planned_s: float | None, delivered_s: float | None) -> str:
+def _planned_delivered_cell(planned_s: float | None, delivered_s: float | None) -> str:
     return " / ".join("-" if s is None else clock(s) for s in (planned_s, delivered_s))

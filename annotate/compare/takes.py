@@ -17,10 +17,10 @@ from annotate.review.model import Comparison, Review
 from annotate.review.queries import delivered_as, flagged_reps, rows_by_planned
 from annotate.text import amount, plural
 
-Better = Literal["first", "second", "equal"]
+CloserTake = Literal["first", "second", "equal"]
 
 
-class TakenPeriod(Frozen):
+class PeriodInTakes(Frozen):
     """One planned period in both takes."""
 
     planned: int
@@ -31,13 +31,13 @@ class TakenPeriod(Frozen):
     second_start_s: float | None
 
 
-class TakenBlock(Frozen):
+class BlockInTakes(Frozen):
     """One block of the plan in both takes."""
 
     block: str
-    better: Better
+    better: CloserTake
     why: str
-    periods: tuple[TakenPeriod, ...]
+    periods: tuple[PeriodInTakes, ...]
 
 
 class TwoTakes(Frozen):
@@ -49,7 +49,7 @@ class TwoTakes(Frozen):
     planned_s: float
     first_s: float
     second_s: float
-    blocks: tuple[TakenBlock, ...]
+    blocks: tuple[BlockInTakes, ...]
 
 
 @dataclass(frozen=True)
@@ -72,20 +72,20 @@ def two_takes(first: Review, second: Review) -> TwoTakes | None:
     for block_index in dict.fromkeys(p.block_index for p in plan.periods):
         planned = [p for p in plan.periods if p.block_index == block_index]
         of_block = [[take[p.index] for p in planned if p.index in take] for take in rows]
-        better, why = _better(
+        better, why = _closer_take(
             _distance(of_block[0], first), _distance(of_block[1], second), plan.tolerance
         )
         blocks.append(
-            TakenBlock(
+            BlockInTakes(
                 block=planned[0].block,
                 better=better,
                 why=why,
                 periods=tuple(
-                    TakenPeriod(
+                    PeriodInTakes(
                         planned=p.index,
                         label=p.label,
-                        first=_words(rows[0].get(p.index)),
-                        second=_words(rows[1].get(p.index)),
+                        first=_take_text(rows[0].get(p.index)),
+                        second=_take_text(rows[1].get(p.index)),
                         first_start_s=_start_s(rows[0].get(p.index), first),
                         second_start_s=_start_s(rows[1].get(p.index), second),
                     )
@@ -114,32 +114,32 @@ def _distance(rows: Sequence[Comparison], review: Review) -> _Distance:
     )
 
 
-def _better(a: _Distance, b: _Distance, tolerance: Tolerance) -> tuple[Better, str]:
+def _closer_take(a: _Distance, b: _Distance, tolerance: Tolerance) -> tuple[CloserTake, str]:
     asked = (
         (a.missed, b.missed, 0.0, "left out or swapped", "period"),
         (a.off_s, b.off_s, tolerance.seconds, "off the planned time", "s"),
         (a.off_reps, b.off_reps, float(tolerance.reps), "off the plan", "repetition"),
         (a.looks, b.looks, 0.0, "worth a look", "repetition"),
     )
-    for one, two, least, what, unit in asked:
-        if abs(one - two) > least:
+    for one, two, threshold, what, unit in asked:
+        if abs(one - two) > threshold:
             # The smaller distance first.
             low, high = sorted((one, two))
             return (
                 "first" if one < two else "second",
-                f"{_amount(low, unit)} {what}, against {_amount(high, unit)}",
+                f"{_amount_text(low, unit)} {what}, against {_amount_text(high, unit)}",
             )
     return "equal", "no difference beyond the plan's tolerance"
 
 
-def _amount(value: float, unit: str) -> str:
+def _amount_text(value: float, unit: str) -> str:
     count = round(value)
     if unit == "s":
         return f"{count} s"
     return amount(count, unit) if count else f"no {plural(unit, count)}"
 
 
-def _words(row: Comparison | None) -> str:
+def _take_text(row: Comparison | None) -> str:
     return "left out" if row is None else row.text or "as planned"
 
 

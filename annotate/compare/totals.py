@@ -32,14 +32,16 @@ def totals(
         delivered_s=round(delivered_s, 2),
         spare_s=round(timeline.total_s - delivered_s, 2) if timeline else None,
         planned_work_s=timeline.work_s if timeline else None,
-        delivered_work_s=_seconds(p for p in periods if p.kind == "work"),
+        delivered_work_s=_total_s(p for p in periods if p.kind == "work"),
         planned_recovery_s=timeline.recovery_s if timeline else None,
-        delivered_recovery_s=_seconds(p for p in periods if p.kind == "recovery"),
-        blocks=_blocks(comparison, periods),
+        delivered_recovery_s=_total_s(p for p in periods if p.kind == "recovery"),
+        blocks=_all_block_totals(comparison, periods),
     )
 
 
-def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tuple[BlockTotals, ...]:
+def _all_block_totals(
+    comparison: Sequence[Comparison], periods: Sequence[Period]
+) -> tuple[BlockTotals, ...]:
     """Totals of each block of exercises, in the plan's order."""
     blocks = (
         [
@@ -49,17 +51,17 @@ def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tupl
         ]
         for rows in rows_by_block(comparison).values()
     )
-    return tuple(_block(pairs) for pairs in blocks if pairs)
+    return tuple(_block_totals(pairs) for pairs in blocks if pairs)
 
 
-def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
+def _block_totals(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
     work = [p for p, _ in pairs if p.kind == "work"]
     # By what was done, as in the sums of the class: standing still in a work period is no work.
     done = [d for _, d in pairs if d is not None and d.kind == "work"]
-    planned_work = _seconds(work)
-    planned_rest = _seconds(p for p, _ in pairs if p.kind == "recovery")
-    delivered_work = _seconds(done)
-    delivered_rest = _seconds(d for _, d in pairs if d is not None and d.kind == "recovery")
+    planned_work = _total_s(work)
+    planned_rest = _total_s(p for p, _ in pairs if p.kind == "recovery")
+    delivered_work = _total_s(done)
+    delivered_rest = _total_s(d for _, d in pairs if d is not None and d.kind == "recovery")
     asked = [p.reps for p in work]
     sided = [d for d in done if d.reps.left is not None and d.reps.right is not None]
     cadences = [d.reps.cadence_per_min for d in done if d.reps.cadence_per_min is not None]
@@ -71,8 +73,8 @@ def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
         delivered_work_s=delivered_work,
         planned_recovery_s=planned_rest,
         delivered_recovery_s=delivered_rest,
-        planned_work_to_recovery=_ratio(planned_work, planned_rest),
-        delivered_work_to_recovery=_ratio(delivered_work, delivered_rest),
+        planned_work_to_recovery=_work_to_recovery(planned_work, planned_rest),
+        delivered_work_to_recovery=_work_to_recovery(delivered_work, delivered_rest),
         planned_reps=None if None in asked else sum(a for a in asked if a is not None),
         delivered_reps=sum(d.reps.count for d in done),
         left=sum(d.reps.left or 0 for d in sided) if sided else None,
@@ -81,9 +83,9 @@ def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
     )
 
 
-def _seconds(periods: Iterable[PlannedPeriod | Period]) -> float:
+def _total_s(periods: Iterable[PlannedPeriod | Period]) -> float:
     return round(sum(p.duration_s for p in periods), 2)
 
 
-def _ratio(work_s: float, recovery_s: float) -> float | None:
+def _work_to_recovery(work_s: float, recovery_s: float) -> float | None:
     return round(work_s / recovery_s, 2) if recovery_s > 0 else None

@@ -21,15 +21,15 @@ from scipy.ndimage import uniform_filter1d
 
 from annotate.catalogue.model import Carrier, Movement, SideRule
 from annotate.counting.peaks import (
-    STAY_S,
-    TOP_SHARE,
+    MIN_STAY_S,
+    TOP_FRACTION,
     Peak,
     Side,
-    arrivals,
-    large_or_on_the_beat,
-    least_of,
+    large_or_in_rhythm,
     middle,
+    nan_min,
     peaks,
+    sized_by_rise,
     weighted_median,
 )
 from pose.signals.cached import cached
@@ -41,38 +41,38 @@ Floats = NDArray[np.float64]
 
 # An excursion counts when it reaches this fraction of the set's typical one: below one half, so
 # that half-deep repetitions still count.
-LEAST_SHARE = 0.42
+MIN_SIZE_FRACTION = 0.42
 # A weaker one counts from this fraction on, but only where the rhythm of the others has a gap.
-WEAK_SHARE = 0.2
+MIN_WEAK_FRACTION = 0.2
 # Excursions from a quarter of the typical one up to this fraction make the count less sure.
-SURE_SHARE = 0.6
+SURE_FRACTION = 0.6
 # A swing goes the whole way from side to side: half of it is only a step to or from the middle. The
 # threshold lies between a half and a whole one.
-SWING_SHARE = 0.66
+MIN_SWING_FRACTION = 0.66
 # The signal is read this far beyond a period, so that a repetition at its edge has its whole shape;
 # peaks outside the period are never counted. A whole repetition at 30 a minute lasts as long.
 MARGIN_S = 2.0
 # A later signal of the catalogue replaces an earlier one only if it is clearer by this factor.
-PREFERENCE = 1.25
+PREFERENCE_FACTOR = 1.25
 # A repetition starts and ends where the signal crosses this fraction of its size: above the noise
 # at rest, low enough to take in nearly the whole repetition.
-FOOT_SHARE = 0.15
+EDGE_FRACTION = 0.15
 # Window that smooths the top before its middle is taken, as a fraction of a repetition's duration.
-SMOOTH_SHARE = 0.15
+SMOOTHING_FRACTION = 0.15
 # In a held movement the stretch within this fraction of the peak is its low phase: wide enough to
 # span the several things done there.
-HELD_SHARE = 0.4
+HELD_TOP_FRACTION = 0.4
 # A cut repetition is complete if at least this fraction of the way there and back was seen.
-RETURN_SHARE = 0.6
+MIN_RETURN_FRACTION = 0.6
 # The side is read from the other signal over this stretch before and after the peak: one sample
 # alone is noisy.
-AT_PEAK_S = 0.15
+SIDE_WINDOW_S = 0.15
 # Within this angle of a side view, signals that a side view does not show are not used. Measured:
 # without it, sides told from depth were right in 2 of 4 sets (docs/measurements.md).
-SIDE_VIEW_DEG = 30.0
+MAX_SIDE_VIEW_DEG = 30.0
 # Upper bounds for even repetitions: median deviation from the median, as a fraction of the median,
 # of the intervals and of the sizes.
-UNEVEN_TIME, UNEVEN_SIZE = 0.25, 0.3
+MAX_INTERVAL_SPREAD, MAX_SIZE_SPREAD = 0.25, 0.3
 
 
 @dataclass(frozen=True)
@@ -134,7 +134,7 @@ class Counted:
         return float(60.0 / np.median(np.diff([r.peak_s for r in self.reps])))
 
 
-def even(reps: Sequence[FoundRep]) -> bool:
+def is_even(reps: Sequence[FoundRep]) -> bool:
     """Whether at least two repetitions are even in time and size; gestures are neither.
 
     Measured by the median deviation from the median, so that one pause in a set does not matter.
@@ -142,12 +142,12 @@ def even(reps: Sequence[FoundRep]) -> bool:
     gaps = np.diff([r.peak_s for r in reps])
     sizes = np.array([r.size for r in reps])
     return all(
-        float(np.median(np.abs(x - np.median(x)))) <= most * float(np.median(x))
-        for x, most in ((gaps, UNEVEN_TIME), (sizes, UNEVEN_SIZE))
+        float(np.median(np.abs(x - np.median(x)))) <= max_spread * float(np.median(x))
+        for x, max_spread in ((gaps, MAX_INTERVAL_SPREAD), (sizes, MAX_SIZE_SPREAD))
     )
 
 
-NOTHING = Counted((), None, 1.0)
+NOTHING_COUNTED = Counted((), None, 1.0)
 
 
 @cached
@@ -158,25 +158,25 @@ def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: floa
     to its smallest size is used; earlier ones are preferred. In a side view, signals that this view
     does not show are used only if no other one gives a count.
     """
-    best, best_strength = NOTHING, 0.0
-    hidden = UNSEEN_FROM_THE_SIDE if from_the_side(signals, start_s, end_s) else frozenset()
+    best, best_strength = NOTHING_COUNTED, 0.0
+    hidden = UNSEEN_FROM_THE_SIDE if is_side_view(signals, start_s, end_s) else frozenset()
     for carrier in sorted(movement.counts, key=lambda c: c.signal in hidden):
         if carrier.signal in hidden and best.reps:
             continue
-        counted, strength = _count_on(signals, carrier, movement, start_s, end_s)
+        counted, strength = _count_carrier(signals, carrier, movement, start_s, end_s)
         if strength > best_strength:
-            best, best_strength = counted, strength * PREFERENCE
+            best, best_strength = counted, strength * PREFERENCE_FACTOR
     return best
 
 
-def from_the_side(signals: Signals, start_s: float, end_s: float) -> bool:
+def is_side_view(signals: Signals, start_s: float, end_s: float) -> bool:
     """Whether the view is a side view; False where the direction is not known."""
     yaw = signals.yaw_deg[signals.slice(start_s, end_s)]
     off = [off_side_view_deg(float(y)) for y in yaw[:: int(signals.rate_hz)] if np.isfinite(y)]
-    return bool(off) and float(np.median(off)) < SIDE_VIEW_DEG
+    return bool(off) and float(np.median(off)) < MAX_SIDE_VIEW_DEG
 
 
-def _count_on(
+def _count_carrier(
     signals: Signals, carrier: Carrier, movement: Movement, start_s: float, end_s: float
 ) -> tuple[Counted, float]:
     window = signals.slice(start_s - MARGIN_S, end_s + MARGIN_S)
@@ -184,12 +184,12 @@ def _count_on(
     values = signals[carrier.signal][window] * (1.0 if carrier.peak == "high" else -1.0)
     inside = (times >= start_s) & (times < end_s)
     if np.isfinite(values[inside]).sum() < 5:
-        return NOTHING, 0.0
-    closest_s = 0.5 * 60.0 / movement.tempo[1]
+        return NOTHING_COUNTED, 0.0
+    min_interval_s = 0.5 * 60.0 / movement.tempo[1]
     rate = signals.rate_hz
     sides = carrier.sides or movement.sides
     signed = sides == "alternating" and carrier.side is None
-    least_share = SWING_SHARE if carrier.swing else LEAST_SHARE
+    min_fraction = MIN_SWING_FRACTION if carrier.swing else MIN_SIZE_FRACTION
     if carrier.swing:
         values = values - middle(values[inside], carrier.signal)
         excursions: list[tuple[Side, Floats]] = [("left", values), ("right", -values)]
@@ -205,41 +205,41 @@ def _count_on(
     found = [
         Peak(i, size, side, x)
         for side, x in excursions
-        for i, size in peaks(x, carrier.size, closest_s * rate, STAY_S * rate)
+        for i, size in peaks(x, carrier.size, min_interval_s * rate, MIN_STAY_S * rate)
     ]
     if carrier.swing:
-        found = arrivals(found)
+        found = sized_by_rise(found)
     if not found:
-        return NOTHING, 0.0
+        return NOTHING_COUNTED, 0.0
     own = np.array([p.size for p in found if inside[p.index]])
     typical = weighted_median(own if len(own) else np.array([p.size for p in found]))
-    kept = large_or_on_the_beat(found, least_share * typical, WEAK_SHARE * typical)
-    top_share = HELD_SHARE if movement.held else TOP_SHARE
+    kept = large_or_in_rhythm(found, min_fraction * typical, MIN_WEAK_FRACTION * typical)
+    top_fraction = HELD_TOP_FRACTION if movement.held else TOP_FRACTION
     # The middle of a held top may lie on the other side of an edge than its highest sample.
-    reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept]
+    reps = [_located_rep(p, kept, times, start_s, end_s, top_fraction) for p in kept]
     reps = [r for r in reps if start_s <= r.peak_s < end_s]
     if not reps:
-        return NOTHING, 0.0
+        return NOTHING_COUNTED, 0.0
     if carrier.side is not None:
-        reps = _sided(reps, signals, carrier.side, start_s, end_s)
-    doubtful = np.sum((own >= 0.25 * typical) & (own < SURE_SHARE * typical))
+        reps = _with_sides(reps, signals, carrier.side, start_s, end_s)
+    unsure_count = np.sum((own >= 0.25 * typical) & (own < SURE_FRACTION * typical))
     seen = np.isfinite(values[inside]).mean()
-    confidence = float(seen * (1.0 - doubtful / (len(own) + 1.0)))
+    confidence = float(seen * (1.0 - unsure_count / (len(own) + 1.0)))
     counted = Counted(tuple(reps), carrier.signal, round(confidence, 2))
     return counted, float(typical / carrier.size)
 
 
-def _sided(
+def _with_sides(
     reps: list[FoundRep], signals: Signals, rule: SideRule, start_s: float, end_s: float
 ) -> list[FoundRep]:
     """Set the side of each repetition from another signal."""
     out = []
-    if rule.signal in UNSEEN_FROM_THE_SIDE and from_the_side(signals, start_s, end_s):
+    if rule.signal in UNSEEN_FROM_THE_SIDE and is_side_view(signals, start_s, end_s):
         return reps
     for rep, following in zip(reps, [*reps[1:], None], strict=False):
         until = following.peak_s if following else min(rep.end_s + MARGIN_S, end_s)
         if rule.when == "at":
-            where = signals.slice(rep.peak_s - AT_PEAK_S, rep.peak_s + AT_PEAK_S)
+            where = signals.slice(rep.peak_s - SIDE_WINDOW_S, rep.peak_s + SIDE_WINDOW_S)
         elif rule.when == "after":
             where = signals.slice(rep.peak_s, until)
         else:
@@ -263,13 +263,13 @@ def _sided(
     return out
 
 
-def _shape(
+def _located_rep(
     peak: Peak,
     all_peaks: list[Peak],
     times: Floats,
     start_s: float,
     end_s: float,
-    top_share: float,
+    top_fraction: float,
 ) -> FoundRep:
     """Find start, peak and end of one repetition."""
     x, i = peak.x, peak.index
@@ -277,16 +277,16 @@ def _shape(
     lo = max((j for j in same if j < i), default=0)
     hi = min((j for j in same if j > i), default=len(x) - 1)
     left, right = x[lo : i + 1], x[i : hi + 1]
-    floor_left, floor_right = least_of(left), least_of(right)
-    start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
-    end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
+    floor_left, floor_right = nan_min(left), nan_min(right)
+    start = i - _first_at_or_below(left[::-1], floor_left + EDGE_FRACTION * (x[i] - floor_left))
+    end = i + _first_at_or_below(right, floor_right + EDGE_FRACTION * (x[i] - floor_right))
     # Without smoothing, noise would break the top of a slow repetition into pieces.
-    width = max(1, int(SMOOTH_SHARE * (end - start)))
+    width = max(1, int(SMOOTHING_FRACTION * (end - start)))
     origin = max(0, lo - width)
     smooth = uniform_filter1d(x[origin : hi + width + 1], width, mode="nearest")
     around = range(max(start, i - 3), min(end, i + 3) + 1)
     first = last = max(around, key=lambda k: smooth[k - origin])
-    top = smooth[first - origin] - top_share * peak.size
+    top = smooth[first - origin] - top_fraction * peak.size
     while first > lo and smooth[first - 1 - origin] >= top:
         first -= 1
     while last < hi and smooth[last + 1 - origin] >= top:
@@ -294,10 +294,10 @@ def _shape(
     # The signal continues beyond the period, but not beyond the clip.
     seen_from = max(start_s, times[0])
     seen_to = min(end_s, times[-1])
-    lead = x[min(i, np.searchsorted(times, seen_from)) : i + 1]
-    tail = x[i : max(i + 1, np.searchsorted(times, seen_to, side="right"))]
-    need = x[i] - RETURN_SHARE * peak.size
-    complete = bool(least_of(lead) <= need and least_of(tail) <= need)
+    rise = x[min(i, np.searchsorted(times, seen_from)) : i + 1]
+    fall = x[i : max(i + 1, np.searchsorted(times, seen_to, side="right"))]
+    threshold = x[i] - MIN_RETURN_FRACTION * peak.size
+    complete = bool(nan_min(rise) <= threshold and nan_min(fall) <= threshold)
     return FoundRep(
         start_s=float(times[start]),
         peak_s=float(0.5 * (times[first] + times[last])),
@@ -308,7 +308,7 @@ def _shape(
     )
 
 
-def _first(x: Floats, level: float) -> int:
+def _first_at_or_below(x: Floats, level: float) -> int:
     """Index of the first sample at or below `level`, or the last finite one."""
     below = np.flatnonzero(~(x > level))
     return int(below[0]) if len(below) else len(x) - 1

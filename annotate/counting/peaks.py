@@ -17,19 +17,19 @@ Floats = NDArray[np.float64]
 Side = Literal["left", "right", "both"]
 
 # A rhythm needs this many repetitions: the median of their four intervals survives one odd one.
-LEAST_FOR_BEAT = 5
+MIN_REPS_FOR_RHYTHM = 5
 # A missing repetition is filled in where its place is off by at most this fraction of the interval.
-BEAT_PLAY = 0.5
+RHYTHM_TOLERANCE = 0.5
 # The peak is the middle of the stretch within this fraction of its prominence: a held bottom has no
 # single deepest sample.
-TOP_SHARE = 0.08
+TOP_FRACTION = 0.08
 # Where the clip ends, a signal that has not moved for this long has reached its peak.
-STAY_S = 0.25
+MIN_STAY_S = 0.25
 # A peak counts only if at least this fraction of the rise to it was seen.
-ARRIVAL_SHARE = 0.25
+MIN_RISE_FRACTION = 0.25
 # A signed signal rests at zero in a body seen straight on; perspective and posture move it by at
 # most this much. Keys: whether the signal is in degrees (else trunk lengths).
-LARGEST_OFFSET = {False: 0.2, True: 15.0}
+MAX_OFFSET = {False: 0.2, True: 15.0}
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +54,9 @@ class Peak:
     x: Floats
 
 
-def peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[int, float]]:
+def peaks(
+    x: Floats, min_prominence: float, distance: float, min_stay: float
+) -> list[tuple[int, float]]:
     """Indices and prominences of peaks; both ends and gaps of the signal count as its base.
 
     A person who is still down when the clip ends has made a peak, although the way up is missing; a
@@ -78,7 +80,7 @@ def peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[i
     filled = np.where(finite, x, base)
     padded = np.concatenate([[base], filled, [base]])
     at, props = find_peaks(
-        padded, prominence=least, distance=max(1.0, distance), plateau_size=(None, None)
+        padded, prominence=min_prominence, distance=max(1.0, distance), plateau_size=(None, None)
     )
     at = at - 1
     out = []
@@ -86,16 +88,18 @@ def peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[i
         rises = i > 0 and finite[i - 1]
         falls = i < len(x) - 1 and finite[i + 1]
         if not falls:  # the signal ends here: at its peak, or on the way to it?
-            before = x[max(0, int(i - stay)) : i + 1]
-            falls = bool(len(before) > stay and x[i] - np.nanmin(before) < TOP_SHARE * prominence)
+            before = x[max(0, int(i - min_stay)) : i + 1]
+            falls = bool(
+                len(before) > min_stay and x[i] - np.nanmin(before) < TOP_FRACTION * prominence
+            )
         # If the rise lies mostly before the clip, the peak may lie there, too.
-        arrives = rises and least_of(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
+        arrives = rises and nan_min(x[: i + 1]) <= x[i] - MIN_RISE_FRACTION * prominence
         if arrives and falls:
             out.append((int(i), float(prominence)))
     return out
 
 
-def large_or_on_the_beat(found: list[Peak], large: float, weak: float) -> list[Peak]:
+def large_or_in_rhythm(found: list[Peak], min_large: float, min_weak: float) -> list[Peak]:
     """The peaks that are large enough, and weak ones that fill a gap in the rhythm.
 
     In fast movements samples miss the top of an excursion, and a tired knee rises half as high.
@@ -112,25 +116,26 @@ def large_or_on_the_beat(found: list[Peak], large: float, weak: float) -> list[P
     list of Peak
         In time order.
     """
-    kept = sorted((p for p in found if p.size >= large), key=lambda p: p.index)
-    if len(kept) < LEAST_FOR_BEAT:
+    kept = sorted((p for p in found if p.size >= min_large), key=lambda p: p.index)
+    if len(kept) < MIN_REPS_FOR_RHYTHM:
         return kept
     beat = float(np.median(np.diff([p.index for p in kept])))
     added = []
     for before, after in zip(kept, kept[1:], strict=False):
-        if abs(after.index - before.index - 2 * beat) > BEAT_PLAY * beat:
+        if abs(after.index - before.index - 2 * beat) > RHYTHM_TOLERANCE * beat:
             continue
         middle = 0.5 * (before.index + after.index)
         off = [
             p
             for p in found
-            if weak <= p.size < large and abs(p.index - middle) <= 0.5 * BEAT_PLAY * beat
+            if min_weak <= p.size < min_large
+            and abs(p.index - middle) <= 0.5 * RHYTHM_TOLERANCE * beat
         ]
         added += off[:1]
     return sorted([*kept, *added], key=lambda p: p.index)
 
 
-def arrivals(found: list[Peak]) -> list[Peak]:
+def sized_by_rise(found: list[Peak]) -> list[Peak]:
     """Size each peak by the way from the extreme before it, not by the way back.
 
     The step to the side before the first swing, and the one back to the middle after the last, are
@@ -154,7 +159,7 @@ def weighted_median(sizes: Floats) -> float:
 def middle(values: Floats, signal: str) -> float:
     """Where a signed signal rests: the middle of an even set, the low end of a one-sided one."""
     low, middle, high = np.nanquantile(values, [0.05, 0.5, 0.95])
-    limit = LARGEST_OFFSET[signal.endswith("_deg")]
+    limit = MAX_OFFSET[signal.endswith("_deg")]
     up, down = high - middle, middle - low
     if up > 2.5 * down:
         rest = np.nanquantile(values, 0.2)
@@ -165,6 +170,6 @@ def middle(values: Floats, signal: str) -> float:
     return float(np.clip(rest, -limit, limit))
 
 
-def least_of(x: Floats) -> float:
+def nan_min(x: Floats) -> float:
     """Smallest value, ignoring NaN: as `numpy.nanmin`, in a third of its time."""
     return float(np.fmin.reduce(x))

@@ -18,28 +18,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.catalogue.model import Movement, catalogue
-from annotate.counting.count import count_reps, even, from_the_side
-from annotate.counting.unknown import walks_about
+from annotate.counting.count import count_reps, is_even, is_side_view
+from annotate.counting.unknown import is_walking
 from pose.signals.cached import cached
 from pose.signals.model import Signals
 from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
 # Likeness from which a movement is named. As likeness is exp(-cost / 2), one signal may be 1.2
 # clear differences outside its range.
-NAMED_LIKENESS = 0.5
+MIN_LIKENESS = 0.5
 # Likeness by which it must exceed the next entry's.
-LEAD = 0.12
+MIN_LEAD = 0.12
 # Cost at which the comparison stops early: the likeness is then below 1e-8.
-NO_LIKENESS = 40.0
+MAX_COST = 40.0
 # A cadence may lie outside a movement's range of tempo by this factor: about a tenth.
-TEMPO_SLACK = 0.9
+TEMPO_TOLERANCE = 0.9
 # A stretch is named after a set only if the set covers at least this fraction of it: more than
 # half, so that no other set covers more.
-LEAST_COVERED = 0.55
+MIN_COVERED_FRACTION = 0.55
 # Two repetitions make a movement only if they fill this fraction of the stretch and are at least
 # this far apart.
-FILLED = 0.5
-SLOW_S = 1.5
+MIN_FILLED_FRACTION = 0.5
+MIN_INTERVAL_OF_TWO_S = 1.5
 # Left out at both ends of a stretch, where the movement before or after still shows.
 EDGE_S = 1.0
 
@@ -82,7 +82,7 @@ def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
     whole = [name for name, x in stretch.items() if np.isfinite(x).all()]
     # Signals without gaps have one length: all of them at once, for speed.
     quantiles = dict(zip(whole, _quantiles([stretch[name] for name in whole]), strict=True))
-    for name in UNSEEN_FROM_THE_SIDE if from_the_side(signals, start_s, end_s) else ():
+    for name in UNSEEN_FROM_THE_SIDE if is_side_view(signals, start_s, end_s) else ():
         del stretch[name]
     for name, x in stretch.items():
         x = x[np.isfinite(x)]
@@ -117,19 +117,19 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
             if name in UNSEEN_FROM_THE_SIDE:
                 continue
             return None
-        for value, band in (
+        for value, bounds in (
             (seen.swing, look.swing),
             (seen.level, look.level),
             (seen.low, look.low),
             (seen.high, look.high),
         ):
-            if band:
+            if bounds:
                 unit = SIGNALS[name].clear
-                if value is seen.swing and value[name] < band[0]:
+                if value is seen.swing and value[name] < bounds[0]:
                     # Half of the smallest swing counts as a clear difference, however small it is.
-                    unit = min(unit, 0.5 * band[0])
-                cost += _outside(value[name], band, unit) ** 2
-        if cost > NO_LIKENESS:
+                    unit = min(unit, 0.5 * bounds[0])
+                cost += _excess(value[name], bounds, unit) ** 2
+        if cost > MAX_COST:
             return 0.0
     return float(np.exp(-0.5 * cost))
 
@@ -144,18 +144,20 @@ def recognise(signals: Signals, start_s: float, end_s: float) -> Recognised:
     fits = [
         (s, m)
         for s, m in alike
-        if s >= NAMED_LIKENESS - LEAD and _keeps_time(signals, m, start_s, end_s)
+        if s >= MIN_LIKENESS - MIN_LEAD and _has_plausible_rhythm(signals, m, start_s, end_s)
     ]
-    if not fits or walks_about(signals, start_s, end_s):
+    if not fits or is_walking(signals, start_s, end_s):
         return Recognised(None, 0.0)
     best, movement = fits[0]
     lead = best - (fits[1][0] if len(fits) > 1 else 0.0)
-    if best < NAMED_LIKENESS or lead < LEAD:
+    if best < MIN_LIKENESS or lead < MIN_LEAD:
         return Recognised(None, round(best, 2))
     return Recognised(movement.id, round(min(best, 0.5 + lead), 2))
 
 
-def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: float) -> bool:
+def _has_plausible_rhythm(
+    signals: Signals, movement: Movement, start_s: float, end_s: float
+) -> bool:
     """Whether repetitions of the movement are found, at a plausible and even tempo.
 
     Hands that move while talking swing as far as reaching ones, but not evenly.
@@ -168,15 +170,17 @@ def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: flo
     filled = sum(r.end_s - r.start_s for r in reps) / (end_s - start_s)
     gaps = np.diff([r.peak_s for r in reps])
     covered = (reps[-1].peak_s - reps[0].peak_s + float(np.median(gaps))) / (end_s - start_s)
-    if covered < LEAST_COVERED:
+    if covered < MIN_COVERED_FRACTION:
         return False
-    if len(reps) == 2 and (filled < FILLED or gaps[0] < SLOW_S):  # a coincidence, not a rhythm
+    if len(reps) == 2 and (
+        filled < MIN_FILLED_FRACTION or gaps[0] < MIN_INTERVAL_OF_TWO_S
+    ):  # a coincidence, not a rhythm
         return False
     cadence = 60.0 / float(np.median(gaps))
     slowest, fastest = movement.tempo
-    in_tempo = TEMPO_SLACK * slowest <= cadence <= fastest / TEMPO_SLACK
-    return in_tempo and even(reps)
+    in_tempo = TEMPO_TOLERANCE * slowest <= cadence <= fastest / TEMPO_TOLERANCE
+    return in_tempo and is_even(reps)
 
 
-def _outside(value: float, band: tuple[float, float], unit: float) -> float:
-    return max(band[0] - value, value - band[1], 0.0) / unit
+def _excess(value: float, bounds: tuple[float, float], unit: float) -> float:
+    return max(bounds[0] - value, value - bounds[1], 0.0) / unit

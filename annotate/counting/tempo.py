@@ -18,7 +18,7 @@ Tempo = Literal["half", "double"]
 # by a few per cent from what was intended. In music the next possible tempo is a third away (three
 # counts instead of four), but a wider band would take missing repetitions for half tempo: 8 instead
 # of 14 are 1.14 of half.
-TOLERANCE = 0.12
+TEMPO_TOLERANCE = 0.12
 
 
 def tempo_of(planned: PlannedPeriod | None, period: Period) -> Tempo | None:
@@ -27,6 +27,6 @@ def tempo_of(planned: PlannedPeriod | None, period: Period) -> Tempo | None:
     found = period.reps.cadence_per_min
     if not asked or not found:
         return None
-    if abs(found / asked / 0.5 - 1) <= TOLERANCE:
+    if abs(found / asked / 0.5 - 1) <= TEMPO_TOLERANCE:
         return "half"
-    return "double" if abs(found / asked / 2.0 - 1) <= TOLERANCE else None
+    return "double" if abs(found / asked / 2.0 - 1) <= TEMPO_TOLERANCE else None

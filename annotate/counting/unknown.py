@@ -16,29 +16,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.catalogue.model import Carrier, Movement, check_signals
-from annotate.counting.count import NOTHING, Counted, count_reps, even
+from annotate.counting.count import NOTHING_COUNTED, Counted, count_reps, is_even
 from pose.signals.model import Signals
 
 Floats = NDArray[np.float64]
 
 # Autocorrelation below which a signal does not repeat: gestures, walking about, a hold.
-LEAST_PERIODICITY = 0.5
+MIN_PERIODICITY = 0.5
 # Shortest and longest period that is looked for: 120 down to 7.5 cycles a minute.
-PERIOD_S = (0.5, 8.0)
+PERIOD_RANGE_S = (0.5, 8.0)
 # More is asked of the arms: someone who stands and explains moves them, nearly regularly.
-LEAST_PERIODICITY_OF_ARMS = 0.6
+MIN_ARM_PERIODICITY = 0.6
 ARMS = frozenset({"wrist_height", "elbow_deg", "elbow_diff_deg"})
 # Three similar movements can be a coincidence, above all slow ones.
-LEAST_REPS = 4
+MIN_REPS = 4
 # Hips that move this far in the direction the person faces (trunk lengths; a step of about 0.6 m)
 # are walking about. Exercises that travel go to the side.
-WALKS = 1.2
+MIN_WALK = 1.2
 # Bent further than this, a person is not walking. Trunk: the published edge of "upright" (RULA,
 # REBA). Knees: the mean of both, of which walking bends one at a time.
-WALKING_TRUNK_DEG, WALKING_KNEES_DEG = 20.0, 50.0
+MAX_WALKING_TRUNK_DEG, MAX_WALKING_KNEES_DEG = 20.0, 50.0
 
 
-def carried_by(
+def one_signal_movement(
     signal: str,
     peak: Literal["high", "low"],
     size: float,
@@ -66,54 +66,54 @@ def carried_by(
 # Signals to count on, each with the smallest excursion that can be a repetition (trunk lengths, or
 # degrees).
 CARRIERS: tuple[Movement, ...] = (
-    carried_by("hip_height", "low", 0.12),
-    carried_by("shoulder_height", "low", 0.25),
-    carried_by("trunk_deg", "high", 20.0),
-    carried_by("wrist_height", "high", 0.45),
-    carried_by("stance_width", "high", 0.3),
-    carried_by("elbow_deg", "high", 45.0),
-    carried_by("knee_lift_diff", "high", 0.15, "alternating"),
-    carried_by("foot_lift_diff", "high", 0.15, "alternating"),
-    carried_by("knee_diff_deg", "high", 30.0, "alternating"),
-    carried_by("travel", "high", 0.2, "alternating"),
-    carried_by("side_lean_deg", "high", 10.0, "alternating"),
-    carried_by("elbow_diff_deg", "high", 45.0, "alternating"),
+    one_signal_movement("hip_height", "low", 0.12),
+    one_signal_movement("shoulder_height", "low", 0.25),
+    one_signal_movement("trunk_deg", "high", 20.0),
+    one_signal_movement("wrist_height", "high", 0.45),
+    one_signal_movement("stance_width", "high", 0.3),
+    one_signal_movement("elbow_deg", "high", 45.0),
+    one_signal_movement("knee_lift_diff", "high", 0.15, "alternating"),
+    one_signal_movement("foot_lift_diff", "high", 0.15, "alternating"),
+    one_signal_movement("knee_diff_deg", "high", 30.0, "alternating"),
+    one_signal_movement("travel", "high", 0.2, "alternating"),
+    one_signal_movement("side_lean_deg", "high", 10.0, "alternating"),
+    one_signal_movement("elbow_diff_deg", "high", 45.0, "alternating"),
 )
 
 
 def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
     """Count the strongest periodic signal of a stretch; nothing where no signal repeats."""
-    best, best_score = NOTHING, 0.0
-    if walks_about(signals, start_s, end_s):
+    best, best_score = NOTHING_COUNTED, 0.0
+    if is_walking(signals, start_s, end_s):
         return best
-    for entry in CARRIERS:
-        (carrier,) = entry.counts
+    for movement in CARRIERS:
+        (carrier,) = movement.counts
         signal, size = carrier.signal, carrier.size
         x = signals[signal][signals.slice(start_s, end_s)]
         strength, _ = periodicity(x, signals.rate_hz)
-        if strength < (LEAST_PERIODICITY_OF_ARMS if signal in ARMS else LEAST_PERIODICITY):
+        if strength < (MIN_ARM_PERIODICITY if signal in ARMS else MIN_PERIODICITY):
             continue
-        counted = count_reps(signals, entry, start_s, end_s)
+        counted = count_reps(signals, movement, start_s, end_s)
         low, high = np.nanquantile(x, [0.05, 0.95])
         score = strength * (high - low) / size
-        if counted.count >= LEAST_REPS and even(counted.reps) and score > best_score:
+        if counted.count >= MIN_REPS and is_even(counted.reps) and score > best_score:
             best = Counted(counted.reps, signal, round(counted.confidence * strength, 2))
             best_score = float(score)
     return best
 
 
-def walks_about(signals: Signals, start_s: float, end_s: float) -> bool:
+def is_walking(signals: Signals, start_s: float, end_s: float) -> bool:
     """Whether the person walks about, upright."""
     where = signals.slice(start_s, end_s)
 
-    def quantile(name: str, share: float) -> float:
+    def quantile(name: str, fraction: float) -> float:
         x = signals[name][where]
-        return float(np.quantile(x[np.isfinite(x)], share)) if np.isfinite(x).any() else np.nan
+        return float(np.quantile(x[np.isfinite(x)], fraction)) if np.isfinite(x).any() else np.nan
 
     # Bending towards the camera looks like walking towards it.
-    bends = quantile("trunk_deg", 0.95) > WALKING_TRUNK_DEG
-    sinks = quantile("knee_deg", 0.95) > WALKING_KNEES_DEG
-    goes = quantile("advance", 0.95) - quantile("advance", 0.05) > WALKS
+    bends = quantile("trunk_deg", 0.95) > MAX_WALKING_TRUNK_DEG
+    sinks = quantile("knee_deg", 0.95) > MAX_WALKING_KNEES_DEG
+    goes = quantile("advance", 0.95) - quantile("advance", 0.05) > MIN_WALK
     return goes and not bends and not sinks
 
 
@@ -137,7 +137,7 @@ def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:
         0 and NaN where it does not repeat, or where more than 30 % is not known.
     """
     known = np.isfinite(x)
-    if known.sum() < 2 * PERIOD_S[0] * rate_hz or known.mean() < 0.7:
+    if known.sum() < 2 * PERIOD_RANGE_S[0] * rate_hz or known.mean() < 0.7:
         return 0.0, float("nan")
     filled = np.interp(np.arange(len(x)), np.flatnonzero(known), x[known])
     t = np.arange(len(filled))
@@ -148,8 +148,8 @@ def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:
     if raw[0] <= 1e-12:
         return 0.0, float("nan")
     curve = raw / raw[0] * n / (n - np.arange(n))
-    first = int(PERIOD_S[0] * rate_hz)
-    last = min(int(PERIOD_S[1] * rate_hz), n // 2)
+    first = int(PERIOD_RANGE_S[0] * rate_hz)
+    last = min(int(PERIOD_RANGE_S[1] * rate_hz), n // 2)
     inner = curve[first - 1 : last + 2]
     peaks = np.flatnonzero((inner[1:-1] > inner[:-2]) & (inner[1:-1] >= inner[2:])) + first
     top = curve[peaks].max(initial=0.0)

@@ -16,8 +16,8 @@ from pose.signals.model import Signals
 STEP_S = 0.5
 # A new view starts where the direction is off by this much for this long: a turn of the body or the
 # camera, not the twist of one repetition at 15 a minute or faster (judgement, no source).
-CHANGE_DEG = 35.0
-CHANGE_S = 4.0
+MIN_CHANGE_DEG = 35.0
+MIN_CHANGE_S = 4.0
 
 
 def view_spans(signals: Signals) -> tuple[ViewSpan, ...]:
@@ -36,15 +36,15 @@ def view_spans(signals: Signals) -> tuple[ViewSpan, ...]:
             here = math.degrees(
                 math.atan2(across[i + 1] - across[start], along[i + 1] - along[start])
             )
-            ahead = yaw[i : min(b, i + int(CHANGE_S / STEP_S))]
-            turned = len(ahead) * STEP_S >= CHANGE_S and bool(
-                (np.abs(_wrapped(ahead - here)) > CHANGE_DEG).all()
+            ahead = yaw[i : min(b, i + int(MIN_CHANGE_S / STEP_S))]
+            turned = len(ahead) * STEP_S >= MIN_CHANGE_S and bool(
+                (np.abs(_wrapped_deg(ahead - here)) > MIN_CHANGE_DEG).all()
             )
             if turned:
-                spans.append(_span(times[start], times[i], yaw[start:i]))
+                spans.append(_view_span(times[start], times[i], yaw[start:i]))
                 start = i
             i += 1
-        spans.append(_span(times[start], times[b - 1] + STEP_S, yaw[start:b]))
+        spans.append(_view_span(times[start], times[b - 1] + STEP_S, yaw[start:b]))
     return tuple(spans)
 
 
@@ -54,11 +54,11 @@ def circular_mean_deg(angles_deg: NDArray[np.float64]) -> float:
     return float(np.degrees(np.arctan2(np.sin(radians).mean(), np.cos(radians).mean())))
 
 
-def _wrapped(angle_deg: NDArray[np.float64]) -> NDArray[np.float64]:
+def _wrapped_deg(angle_deg: NDArray[np.float64]) -> NDArray[np.float64]:
     return (angle_deg + 180.0) % 360.0 - 180.0
 
 
-def _span(start_s: float, end_s: float, yaw: NDArray[np.float64]) -> ViewSpan:
+def _view_span(start_s: float, end_s: float, yaw: NDArray[np.float64]) -> ViewSpan:
     mean = circular_mean_deg(yaw)
     return ViewSpan(
         start_s=round(float(start_s), 2),

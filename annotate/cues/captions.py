@@ -27,7 +27,7 @@ CAPTION_FILE = FileKind(
 )
 _STAMP = r"(?:(\d+):)?(\d{1,2}):(\d{2})[.,](\d{1,3})"
 _TIMING = re.compile(rf"\s*{_STAMP}\s*-->\s*{_STAMP}(?:\s.*)?$")
-_INNER = re.compile(rf"<{_STAMP}>")
+_INNER_TIME = re.compile(rf"<{_STAMP}>")
 # Sounds and speakers, not speech: [Music], (applause), >>, ♪.
 _NOT_SPEECH = re.compile(r"\[[^\]]*\]|\([^)]*\)|\{\\[^}]*\}|>>|[♪♫]")
 _TAG = re.compile(r"</?[a-zA-Z][^>]*>")
@@ -35,7 +35,7 @@ _TOKEN = re.compile(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|[.?!;]")
 _STOPS = frozenset(".?!;")
 # Rolling captions show the line before again: in the cue that directly follows (the gap allows for
 # rounded times), or some time later as the first of two lines. Common practice, no source.
-_ROLLING_S, _ROLLING_LINE_S = 0.1, 15.0
+_MAX_ROLLING_GAP_S, _MAX_ROLLING_LINE_GAP_S = 0.1, 15.0
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ class Word:
 
 
 @dataclass(frozen=True)
-class _Cue:
+class _CaptionCue:
     start_s: float
     end_s: float
     text: str
@@ -95,8 +95,8 @@ def words_id(words: Sequence[Word]) -> str | None:
     """Hash of what was said and when, twelve hex digits; None without words."""
     if not words:
         return None
-    said = "\n".join(f"{w.start_s:.3f} {w.end_s:.3f} {w.text} {w.stop}" for w in words)
-    return hashlib.sha256(said.encode()).hexdigest()[:12]
+    cue_words = "\n".join(f"{w.start_s:.3f} {w.end_s:.3f} {w.text} {w.stop}" for w in words)
+    return hashlib.sha256(cue_words.encode()).hexdigest()[:12]
 
 
 def caption_text(path: Path, name: str | None = None) -> str:
@@ -118,7 +118,7 @@ def words_of(text: str) -> tuple[Word, ...]:
     ValueError
         No captions in it, or a time that cannot be read; the message continues the file's name.
     """
-    cues = sorted(_cues(text), key=lambda c: c.start_s)
+    cues = sorted(_parse_cues(text), key=lambda c: c.start_s)
     if not cues:
         raise ValueError(": no captions found; give WebVTT (.vtt) or SubRip (.srt)")
     words: list[Word] = []
@@ -127,19 +127,21 @@ def words_of(text: str) -> tuple[Word, ...]:
     for cue in cues:
         first, _, rest = cue.text.strip().partition("\n")
         gap_s = cue.start_s - end_before_s
-        if rest and first.strip() == line_before and gap_s < _ROLLING_LINE_S:
-            said = _timed(_Cue(cue.start_s, cue.end_s, rest))
-            fresh = said
+        if rest and first.strip() == line_before and gap_s < _MAX_ROLLING_LINE_GAP_S:
+            cue_words = _timed_words(_CaptionCue(cue.start_s, cue.end_s, rest))
+            new_words = cue_words
         else:
-            said = _timed(cue)
-            fresh = said[_repeated(before, said) if gap_s <= _ROLLING_S else 0 :]
-        words += fresh
-        before, line_before = said, (rest or first).split("\n")[-1].strip()
+            cue_words = _timed_words(cue)
+            new_words = cue_words[
+                _repeated_count(before, cue_words) if gap_s <= _MAX_ROLLING_GAP_S else 0 :
+            ]
+        words += new_words
+        before, line_before = cue_words, (rest or first).split("\n")[-1].strip()
         end_before_s = max(end_before_s, cue.end_s)
     return tuple(sorted(words, key=lambda w: w.start_s))
 
 
-def _cues(text: str) -> Iterator[_Cue]:
+def _parse_cues(text: str) -> Iterator[_CaptionCue]:
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     i = 0
     while i < len(lines):
@@ -153,45 +155,45 @@ def _cues(text: str) -> Iterator[_Cue]:
             i += 1
             continue
         i += 1
-        said = []
+        cue_words = []
         while i < len(lines) and lines[i].strip() and not _TIMING.match(lines[i]):
-            said.append(lines[i])
+            cue_words.append(lines[i])
             i += 1
-        start_s, end_s = _seconds(match.groups()[:4]), _seconds(match.groups()[4:])
-        yield _Cue(start_s, max(end_s, start_s + 0.01), "\n".join(said))
+        start_s, end_s = _stamp_s(match.groups()[:4]), _stamp_s(match.groups()[4:])
+        yield _CaptionCue(start_s, max(end_s, start_s + 0.01), "\n".join(cue_words))
 
 
-def _seconds(parts: Sequence[str | None]) -> float:
+def _stamp_s(parts: Sequence[str | None]) -> float:
     hours, minutes, seconds, fraction = parts
     assert minutes and seconds and fraction  # the pattern has them
     whole = int(hours or 0) * 3600 + int(minutes) * 60 + int(seconds)
     return whole + float(f"0.{fraction}")
 
 
-def _timed(cue: _Cue) -> list[Word]:
+def _timed_words(cue: _CaptionCue) -> list[Word]:
     """Time the words of a cue by the marks inside it, or spread them over its length."""
     pieces: list[tuple[float, str]] = []
     at, text = cue.start_s, cue.text
-    while (mark := _INNER.search(text)) is not None:
+    while (mark := _INNER_TIME.search(text)) is not None:
         pieces.append((at, text[: mark.start()]))
-        at, text = _seconds(mark.groups()), text[mark.end() :]
+        at, text = _stamp_s(mark.groups()), text[mark.end() :]
     pieces.append((at, text))
     ends = [*(start for start, _ in pieces[1:]), cue.end_s]
     words: list[Word] = []
     for (start_s, piece), end_s in zip(pieces, ends, strict=True):
-        words += _spread(piece, start_s, max(end_s, start_s + 0.01), marked=len(pieces) > 1)
+        words += _spread_words(piece, start_s, max(end_s, start_s + 0.01), marked=len(pieces) > 1)
     return words
 
 
-def _spread(text: str, start_s: float, end_s: float, *, marked: bool) -> list[Word]:
+def _spread_words(text: str, start_s: float, end_s: float, *, marked: bool) -> list[Word]:
     plain = html.unescape(_TAG.sub("", text))
     tokens = _TOKEN.findall(_NOT_SPEECH.sub(" ", plain).lower().replace("’", "'"))
-    said = [t for t in tokens if t not in _STOPS]
-    if not said:
+    cue_words = [t for t in tokens if t not in _STOPS]
+    if not cue_words:
         return []
     # A count keeps its pace, however long its words are; other words take time by their letters.
-    steady = all(t.isdigit() or len(t) <= 5 for t in said)
-    weights = [1.0 if steady else len(t) + 1.0 for t in said]
+    steady = all(t.isdigit() or len(t) <= 5 for t in cue_words)
+    weights = [1.0 if steady else len(t) + 1.0 for t in cue_words]
     total = sum(weights)
     words: list[Word] = []
     passed = 0.0
@@ -201,17 +203,17 @@ def _spread(text: str, start_s: float, end_s: float, *, marked: bool) -> list[Wo
                 last = words[-1]
                 words[-1] = Word(last.text, last.start_s, last.end_s, last.spread, stop=True)
             continue
-        share = weights[len(words)]
+        word_weight = weights[len(words)]
         a = start_s + (end_s - start_s) * passed / total
-        passed += share
+        passed += word_weight
         b = start_s + (end_s - start_s) * passed / total
-        words.append(Word(token, a, b, spread=not marked and len(said) > 1))
+        words.append(Word(token, a, b, spread=not marked and len(cue_words) > 1))
     return words
 
 
-def _repeated(before: Sequence[Word], said: Sequence[Word]) -> int:
+def _repeated_count(before: Sequence[Word], cue_words: Sequence[Word]) -> int:
     """Count the first words of a cue that are the last words of the one before, shown again."""
-    earlier, now = [w.text for w in before], [w.text for w in said]
+    earlier, now = [w.text for w in before], [w.text for w in cue_words]
     for n in range(min(len(earlier), len(now)), 0, -1):
         # A single word may have been said twice.
         if earlier[-n:] == now[:n] and (n > 1 or len(now) > 1):

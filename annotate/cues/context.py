@@ -21,15 +21,15 @@ from annotate.review.queries import (
 
 # Confidence from which a boundary or a count can prove a cue wrong. The second is the limit below
 # which a finding says "about" (compare/findings.py).
-_SURE_PERIOD = 0.5
-_SURE_COUNT = 0.6
+_MIN_PERIOD_CONFIDENCE = 0.5
+_MIN_COUNT_CONFIDENCE = 0.6
 # Repetitions compared before and after a change of sides, and the time within which they must lie:
 # three slow ones, at 4 s each. Common practice, no source.
 _SIDE_REPS = 3
 _SIDE_WITHIN_S = 12.0
 
 
-class Change(NamedTuple):
+class Boundary(NamedTuple):
     """A boundary between two periods; `sure` when it can be relied on."""
 
     at_s: float
@@ -37,7 +37,7 @@ class Change(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class Take:
+class Footage:
     """The delivered side of a review, to look up what happened at a time in seconds."""
 
     review: Review
@@ -52,17 +52,17 @@ class Take:
         return rows_by_delivered(self.review.comparison)
 
     @cached_property
-    def changes(self) -> tuple[Change, ...]:
+    def boundaries(self) -> tuple[Boundary, ...]:
         """The boundaries between periods, with the first start and the last end."""
         starts = [
-            Change(b.start_s, min(a.confidence, b.confidence) >= _SURE_PERIOD)
+            Boundary(b.start_s, min(a.confidence, b.confidence) >= _MIN_PERIOD_CONFIDENCE)
             for a, b in zip(self.periods, self.periods[1:], strict=False)
         ]
         if not self.periods:
             return ()
         first, last = self.periods[0], self.periods[-1]
         # The clip may be cut there, so its ends prove nothing.
-        return (Change(first.start_s, False), *starts, Change(last.end_s, False))
+        return (Boundary(first.start_s, False), *starts, Boundary(last.end_s, False))
 
     def at(self, time_s: float) -> Period | None:
         """The period under way."""
@@ -85,9 +85,9 @@ class Take:
         near = [p for p in self.periods if abs(p.start_s - time_s) <= within_s]
         return min(near, key=lambda p: abs(p.start_s - time_s), default=None)
 
-    def nearest_change(self, time_s: float) -> Change | None:
+    def nearest_boundary(self, time_s: float) -> Boundary | None:
         """The boundary closest to a time."""
-        return min(self.changes, key=lambda c: abs(c.at_s - time_s), default=None)
+        return min(self.boundaries, key=lambda c: abs(c.at_s - time_s), default=None)
 
     def planned(self, period: Period) -> PlannedPeriod | None:
         """What the period was planned as."""
@@ -98,7 +98,8 @@ class Take:
         """Whether the end of a period can be relied on; the end of the clip cannot."""
         following = self.after(period)
         return (
-            following is not None and min(period.confidence, following.confidence) >= _SURE_PERIOD
+            following is not None
+            and min(period.confidence, following.confidence) >= _MIN_PERIOD_CONFIDENCE
         )
 
     def sure_movement(self, period: Period) -> bool:
@@ -116,20 +117,22 @@ class Take:
         planned = self.planned(period)
         if planned is not None:
             comparison = self.review.comparison
-            block = self._done(rows_by_block(comparison)[planned.block_index])
+            block = self._delivered(rows_by_block(comparison)[planned.block_index])
             yield block[0].start_s, block[-1].end_s
             if planned.round is not None:
-                turn = self._done(rows_by_round(comparison)[planned.block_index, planned.round])
+                turn = self._delivered(
+                    rows_by_round(comparison)[planned.block_index, planned.round]
+                )
                 if sum(p.kind == "work" for p in turn) > 1:
                     yield turn[0].start_s, turn[-1].end_s
         yield self.periods[0].start_s, self.periods[-1].end_s
 
-    def _done(self, rows: Sequence[Comparison]) -> list[Period]:
+    def _delivered(self, rows: Sequence[Comparison]) -> list[Period]:
         return [p for row in rows if (p := delivered_as(row, self.periods)) is not None]
 
     # --- repetitions ---------------------------------------------------------------------------
 
-    def units(self, period: Period | None) -> tuple[int, ...]:
+    def reps_per_number(self, period: Period | None) -> tuple[int, ...]:
         """How many repetitions may count as one: also a pair where sides alternate."""
         known = catalogue().get((period.movement if period else None) or "")
         return (1, 2) if known is not None and known.sides == "alternating" else (1,)
@@ -137,16 +140,16 @@ class Take:
     def rep_s(self, period: Period) -> float | None:
         """Median time from one repetition to the next; None where the count is unsure."""
         reps = [r for r in period.reps.each if r.complete]
-        if len(reps) < 2 or period.reps.confidence < _SURE_COUNT:
+        if len(reps) < 2 or period.reps.confidence < _MIN_COUNT_CONFIDENCE:
             return None
         steps = [b.peak_s - a.peak_s for a, b in zip(reps, reps[1:], strict=False)]
         return statistics.median(steps) or None
 
     def reps_done(self, period: Period, time_s: float) -> float | None:
         """Repetitions done by a time, with the fraction of the one under way."""
-        if period.reps.confidence < _SURE_COUNT or not period.reps.each:
+        if period.reps.confidence < _MIN_COUNT_CONFIDENCE or not period.reps.each:
             return None
-        return sum(_share(r, time_s) for r in period.reps.each)
+        return sum(_fraction_done(r, time_s) for r in period.reps.each)
 
     def reps_left(self, period: Period, time_s: float) -> float | None:
         """Repetitions still to come, with the rest of the one under way."""
@@ -157,26 +160,31 @@ class Take:
         """The repetition under way, or the next to begin within a second."""
         period = self.at(time_s)
         reps: Sequence[Rep] = () if period is None else period.reps.each
-        if period is None or period.reps.confidence < _SURE_COUNT:
+        if period is None or period.reps.confidence < _MIN_COUNT_CONFIDENCE:
             return None
         return next((r for r in reps if r.end_s > time_s and r.start_s < time_s + 1.0), None)
 
     def sides_around(self, time_s: float) -> tuple[str | None, str | None]:
         """The side done before and after a time; None where sides alternate or are unknown."""
-        reps = [r for p in self.periods if p.reps.confidence >= _SURE_COUNT for r in p.reps.each]
+        reps = [
+            r
+            for p in self.periods
+            if p.reps.confidence >= _MIN_COUNT_CONFIDENCE
+            for r in p.reps.each
+        ]
         before = [r for r in reps if time_s - _SIDE_WITHIN_S < r.peak_s <= time_s][-_SIDE_REPS:]
         after = [r for r in reps if time_s < r.peak_s <= time_s + _SIDE_WITHIN_S]
         # The repetition under way belongs to neither.
         before = [r for r in before if r.end_s <= time_s + 0.3]
         after = [r for r in after if r.start_s >= time_s - 0.3][:_SIDE_REPS]
-        return _one_side(before), _one_side(after)
+        return _common_side(before), _common_side(after)
 
 
-def _share(rep: Rep, time_s: float) -> float:
+def _fraction_done(rep: Rep, time_s: float) -> float:
     length_s = max(rep.end_s - rep.start_s, 0.01)
     return min(1.0, max(0.0, (time_s - rep.start_s) / length_s))
 
 
-def _one_side(reps: Sequence[Rep]) -> str | None:
+def _common_side(reps: Sequence[Rep]) -> str | None:
     sides = {r.side for r in reps}
     return sides.pop() if len(reps) >= 2 and len(sides) == 1 and "both" not in sides else None

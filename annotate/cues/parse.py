@@ -13,16 +13,16 @@ from annotate.cues.captions import Word
 from annotate.cues.words import cue_words, patterns
 
 # Words further apart than this belong to different phrases: longer than a pause for breath.
-_PAUSE_S = 0.7
+_MIN_PAUSE_S = 0.7
 # The same phrase again within this time is one line shown twice, not said twice.
-_SAME_S = 1.0
+_REPEAT_WITHIN_S = 1.0
 # Seconds from number to number of a count: four words a second is the fastest that can be spoken
 # clearly, a slow repetition the slowest.
-_FASTEST_S, _SLOWEST_S = 0.25, 6.0
+_MIN_NUMBER_GAP_S, _MAX_NUMBER_GAP_S = 0.25, 6.0
 # A number may come early or late by this fraction of the pace, and still belong to the count.
-_STRAY = 0.4
+_MAX_PACE_DEVIATION = 0.4
 # How many numbers may be missing between two that were understood.
-_MOST_SKIPPED = 2
+_MAX_SKIPPED_NUMBERS = 2
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ class _Token:
     spread: bool
 
 
-def hear(words: Sequence[Word], language: str = "en") -> tuple[list[Phrase], list[Count]]:
+def find_cues(words: Sequence[Word], language: str = "en") -> tuple[list[Phrase], list[Count]]:
     """Find the phrases and the counts in words, each in order of time.
 
     Parameters
@@ -123,7 +123,7 @@ def _tokens(words: Sequence[Word], language: str) -> list[_Token]:
         if (
             before is not None and before.number in (20, 30, 40, 50) and number in range(1, 10)
             and not before.text.isdecimal() and not word.text.isdecimal()
-            and word.start_s - before.start_s < 2 * _FASTEST_S + 0.2
+            and word.start_s - before.start_s < 2 * _MIN_NUMBER_GAP_S + 0.2
         ):  # fmt: skip
             assert before.number is not None and number is not None
             whole = before.number + number
@@ -136,7 +136,7 @@ def _tokens(words: Sequence[Word], language: str) -> list[_Token]:
                 )
             )  # fmt: skip
         following = words[i + 1] if i + 1 < len(words) else None
-        if word.stop or (following and following.start_s - word.end_s > _PAUSE_S):
+        if word.stop or (following and following.start_s - word.end_s > _MIN_PAUSE_S):
             tokens.append(_Token(".", word.end_s, word.end_s, None, None, False))
     return tokens
 
@@ -176,7 +176,7 @@ def _phrases(tokens: Sequence[_Token], language: str) -> tuple[list[Phrase], set
                 )
             )
     found.sort(key=lambda p: p.start_s)
-    return list(_once(found)), used
+    return list(_without_repeats(found)), used
 
 
 def _begins_count(tokens: Sequence[_Token], last: int) -> bool:
@@ -186,12 +186,12 @@ def _begins_count(tokens: Sequence[_Token], last: int) -> bool:
     return number is not None and following is not None and 1 <= number - following <= 2
 
 
-def _once(phrases: Sequence[Phrase]) -> Iterator[Phrase]:
+def _without_repeats(phrases: Sequence[Phrase]) -> Iterator[Phrase]:
     """Drop phrases that a rolling or overlapping caption shows again."""
     last: dict[tuple[object, ...], float] = {}
     for p in phrases:
         key = (p.kind, p.number, p.of, p.movement, p.side)
-        if p.start_s - last.get(key, float("-inf")) > _SAME_S:
+        if p.start_s - last.get(key, float("-inf")) > _REPEAT_WITHIN_S:
             yield p
         last[key] = p.start_s
 
@@ -218,16 +218,16 @@ def _counts(tokens: Sequence[_Token], used: set[int]) -> list[Count]:
         if token.number is None:
             # "for" and "to" are numbers only where they continue a count.
             if len(run) >= 1 and token.maybe is not None:
-                fresh = (token.maybe, token.start_s, token.spread)
-                if abs(token.maybe - run[-1][0]) == 1 and _goes_on(run, fresh):
-                    run.append(fresh)
+                new = (token.maybe, token.start_s, token.spread)
+                if abs(token.maybe - run[-1][0]) == 1 and _continues(run, new):
+                    run.append(new)
             continue
-        fresh = (token.number, token.start_s, token.spread)
-        if run and run[-1][0] == token.number and token.start_s - run[-1][1] < _SAME_S / 2:
+        new = (token.number, token.start_s, token.spread)
+        if run and run[-1][0] == token.number and token.start_s - run[-1][1] < _REPEAT_WITHIN_S / 2:
             continue  # shown twice
-        if run and not _goes_on(run, fresh):
+        if run and not _continues(run, new):
             close()
-        run.append(fresh)
+        run.append(new)
     close()
     return counts
 
@@ -239,16 +239,16 @@ def _pace(run: Sequence[tuple[int, float, bool]]) -> float:
     )
 
 
-def _goes_on(run: Sequence[tuple[int, float, bool]], fresh: tuple[int, float, bool]) -> bool:
-    step = fresh[0] - run[-1][0]
-    if step == 0 or abs(step) > 1 + _MOST_SKIPPED:
+def _continues(run: Sequence[tuple[int, float, bool]], new: tuple[int, float, bool]) -> bool:
+    step = new[0] - run[-1][0]
+    if step == 0 or abs(step) > 1 + _MAX_SKIPPED_NUMBERS:
         return False
-    each_s = (fresh[1] - run[-1][1]) / abs(step)
-    if not _FASTEST_S <= each_s <= _SLOWEST_S:
+    each_s = (new[1] - run[-1][1]) / abs(step)
+    if not _MIN_NUMBER_GAP_S <= each_s <= _MAX_NUMBER_GAP_S:
         return False
     if len(run) == 1:
         # The first step sets the direction, so at most one number may be missing there.
         return abs(step) <= 2
     if (step > 0) != (run[-1][0] > run[-2][0]):
         return False
-    return abs(each_s / _pace(run) - 1) <= _STRAY
+    return abs(each_s / _pace(run) - 1) <= _MAX_PACE_DEVIATION

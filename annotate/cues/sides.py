@@ -10,21 +10,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from annotate.cues.context import Take
+from annotate.cues.context import Footage
 from annotate.cues.parse import Phrase
 from annotate.review.model import Cue, Notice
 
 # Sides that must be named before the reading is estimated, and the fraction that must agree: three
 # of four. With so few that can happen by chance, so a notice says how the words were taken. Common
 # practice, no source.
-_LEAST_MENTIONS = 4
-_AGREEMENT = 0.75
-_OTHER = {"left": "right", "right": "left"}
+_MIN_MENTIONS = 4
+_MIN_AGREEMENT = 0.75
+_OTHER_SIDE = {"left": "right", "right": "left"}
 
 
 def judge_sides(
     phrases: Sequence[Phrase],
-    take: Take,
+    footage: Footage,
     spoken_sides: Literal["own", "viewer"] | None = None,
 ) -> tuple[list[Cue], tuple[Notice, ...]]:
     """Judge every side that was named while a side was being worked.
@@ -32,7 +32,7 @@ def judge_sides(
     Parameters
     ----------
     phrases : sequence of Phrase
-    take : Take
+    take : Footage
     spoken_sides : "own", "viewer" or None
         Whose left and right is said; None estimates it.
 
@@ -42,31 +42,33 @@ def judge_sides(
     tuple of Notice
         How left and right were taken, or why they could not be.
     """
-    said = [(phrase, _moving(phrase, take)) for phrase in phrases if phrase.kind == "side"]
-    seen = [(p.side, moved) for p, moved in said if moved is not None]
-    whose, notices = _guess(seen) if spoken_sides is None else (spoken_sides, ())
-    return [_judge(p, moved, whose) for p, moved in said], notices
+    said = [(phrase, _moving_side(phrase, footage)) for phrase in phrases if phrase.kind == "side"]
+    observed = [(p.side, moved) for p, moved in said if moved is not None]
+    whose, notices = (
+        _estimate_spoken_sides(observed) if spoken_sides is None else (spoken_sides, ())
+    )
+    return [_judge_side(p, moved, whose) for p, moved in said], notices
 
 
-def _moving(phrase: Phrase, take: Take) -> str | None:
+def _moving_side(phrase: Phrase, footage: Footage) -> str | None:
     """Find the side that moves while or just after it is named; None where sides alternate."""
-    period = take.at(phrase.start_s)
-    _, after = take.sides_around(phrase.start_s)
+    period = footage.at(phrase.start_s)
+    _, after = footage.sides_around(phrase.start_s)
     if after is not None:
         return after
     # Slow alternating repetitions are called one by one.
-    rep = take.rep_at(phrase.end_s)
-    slow = period is not None and (take.rep_s(period) or 0.0) >= 1.5
+    rep = footage.rep_at(phrase.end_s)
+    slow = period is not None and (footage.rep_s(period) or 0.0) >= 1.5
     return rep.side if rep is not None and slow and rep.side != "both" else None
 
 
-def _guess(
-    seen: Sequence[tuple[str | None, str]],
+def _estimate_spoken_sides(
+    observed: Sequence[tuple[str | None, str]],
 ) -> tuple[Literal["own", "viewer"] | None, tuple[Notice, ...]]:
-    if len(seen) < _LEAST_MENTIONS:
+    if len(observed) < _MIN_MENTIONS:
         return None, ()
-    own = sum(side == moved for side, moved in seen) / len(seen)
-    if max(own, 1 - own) < _AGREEMENT:
+    own = sum(side == moved for side, moved in observed) / len(observed)
+    if max(own, 1 - own) < _MIN_AGREEMENT:
         return None, (
             Notice(
                 level="look", code="spoken-sides",
@@ -85,11 +87,11 @@ def _guess(
     )  # fmt: skip
 
 
-def _judge(phrase: Phrase, moved: str | None, whose: Literal["own", "viewer"] | None) -> Cue:
+def _judge_side(phrase: Phrase, moved: str | None, whose: Literal["own", "viewer"] | None) -> Cue:
     verdict: Literal["right", "wrong", "unknown"] = "unknown"
     difference = "the side there was not recognised" if moved is None else ""
     if moved is not None and whose is not None:
-        meant = moved if whose == "own" else _OTHER[moved]
+        meant = moved if whose == "own" else _OTHER_SIDE[moved]
         verdict = "right" if phrase.side == meant else "wrong"
         difference = "" if verdict == "right" else f"the {moved} side moved (your own {moved})"
     elif moved is not None:

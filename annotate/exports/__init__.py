@@ -91,7 +91,7 @@ def marker_list(
     ExportError
         An unknown rate, a start that does not exist at the rate, or a start without a rate.
     """
-    counted, warnings = _rate(review, rate, in_frames)
+    counted, warnings = _choose_rate(review, rate, in_frames)
     if start is not None and counted is None:
         raise ExportError(f'{review.clip.name}: give the rate of "{start}" with --rate')
     markers = MarkerList(
@@ -104,7 +104,7 @@ def marker_list(
     return markers, warnings
 
 
-def _rate(
+def _choose_rate(
     review: Review, named: str | None, in_frames: bool
 ) -> tuple[Rate | None, tuple[str, ...]]:
     """Choose the rate to count frames in, or None to write seconds; and what to warn of."""
@@ -119,14 +119,14 @@ def _rate(
             f"{clip.name}: {clip.frame_rate:.3f} frames a second is not a rate that editors use; "
             f"written at {rate.name}. Give the rate of your timeline with --rate.",
         )
-    shift = (
+    shift_text = (
         "an editor that assumes a fixed rate may show the markers elsewhere; "
         "--format csv has their times in seconds"
     )
     if asked is None and not in_frames:
-        return None, (f"{clip.name}: its frame rate varies: {shift}.",)
+        return None, (f"{clip.name}: its frame rate varies: {shift_text}.",)
     rate = asked or nearest_rate(clip.frame_rate)
     return rate, (
         f"{clip.name}: its frame rate varies ({clip.frame_rate:.2f} on average) and this is "
-        f"written at {rate.name}: {shift}.",
+        f"written at {rate.name}: {shift_text}.",
     )

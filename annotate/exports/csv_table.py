@@ -15,10 +15,10 @@ COLUMNS = (
 
 def write(markers: MarkerList) -> str:
     """Write one row for each marker; without a rate the columns of frames stay empty."""
-    return csv_text(COLUMNS, _rows(markers))
+    return csv_text(COLUMNS, _marker_rows(markers))
 
 
-def _rows(markers: MarkerList) -> Iterator[tuple[object, ...]]:
+def _marker_rows(markers: MarkerList) -> Iterator[tuple[object, ...]]:
     for marker in markers.markers:
         counted: tuple[object, ...] = (None,) * 4
         if markers.rate is not None:

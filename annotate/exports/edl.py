@@ -14,7 +14,7 @@ from annotate.exports.otio import COLOURS
 from annotate.text import one_line
 
 # Three digits number the events.
-_MOST_EVENTS = 999
+_MAX_EVENTS = 999
 
 
 def write(markers: MarkerList) -> str:
@@ -26,10 +26,10 @@ def write(markers: MarkerList) -> str:
         More events than the format can number.
     """
     events = _events(markers)
-    if len(events) > _MOST_EVENTS:
+    if len(events) > _MAX_EVENTS:
         raise ExportError(
             f"{markers.clip_name}: {len(events)} periods, but an EDL numbers no more than "
-            f"{_MOST_EVENTS} events; use --format otio or csv"
+            f"{_MAX_EVENTS} events; use --format otio or csv"
         )
     mode = "DROP FRAME" if markers.counted.drop else "NON-DROP FRAME"
     clip_name = one_line(markers.clip_name)
@@ -47,7 +47,7 @@ def write(markers: MarkerList) -> str:
             lines.append(f"* COMMENT: {note}")
         last = number == len(events)
         while others and (last or markers.frames(others[0])[0] < after):
-            lines.append(_locator(others.pop(0), markers))
+            lines.append(_locator_line(others.pop(0), markers))
     return "\n".join(lines) + "\n"
 
 
@@ -66,7 +66,7 @@ def _events(markers: MarkerList) -> list[tuple[int, int, str, str]]:
     return events
 
 
-def _locator(marker: Marker, markers: MarkerList) -> str:
+def _locator_line(marker: Marker, markers: MarkerList) -> str:
     first, after = markers.frames(marker)
     until = f" (to {markers.label(after)})" if marker.end_s > marker.start_s else ""
     text = f"{marker.name}{': ' if marker.note else ''}{marker.note}{until}"

@@ -19,8 +19,8 @@ from pose.video.probe import probe
 SUFFIXES = (".mp4", ".mov", ".m4v", ".mkv", ".webm")
 # A clip whose length differs by more than this is not the one that was reviewed. Encoding a clip
 # again moves its end by a few pictures (a tenth of a second at 25 a second).
-_SAME_LENGTH_S = 0.5
-_KEPT = ("video", "audio", "subtitle")
+_MAX_LENGTH_DIFFERENCE_S = 0.5
+_COPIED_TYPES = ("video", "audio", "subtitle")
 
 
 def write_into_copy(markers: MarkerList, sha256: str, clip: Path, out: Path) -> tuple[str, ...]:
@@ -62,22 +62,22 @@ def write_into_copy(markers: MarkerList, sha256: str, clip: Path, out: Path) -> 
         handle, name = tempfile.mkstemp(prefix=".chapters.", suffix=out.suffix, dir=out.parent)
         os.close(handle)
         try:
-            left_out = _copy(markers, clip, Path(name))
+            not_copied = _copy_with_chapters(markers, clip, Path(name))
             os.replace(name, out)
         finally:
             Path(name).unlink(missing_ok=True)
     except (OSError, av.FFmpegError) as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise ExportError(f"{out}: cannot be written ({reason})") from error
-    if left_out:
-        warnings = (*warnings, f"{clip.name}: {amount(left_out, 'data stream')} not copied.")
+    if not_copied:
+        warnings = (*warnings, f"{clip.name}: {amount(not_copied, 'data stream')} not copied.")
     return warnings
 
 
 def _same_clip(info: ClipInfo, sha256: str, duration_s: float, clip: Path) -> tuple[str, ...]:
     if info.sha256 == sha256:
         return ()
-    if abs(info.duration_s - duration_s) > _SAME_LENGTH_S:
+    if abs(info.duration_s - duration_s) > _MAX_LENGTH_DIFFERENCE_S:
         raise ExportError(
             f"{clip}: lasts {info.duration_s:.1f} s, the reviewed clip {duration_s:.1f} s; "
             "its chapters would be in the wrong places"
@@ -88,11 +88,13 @@ def _same_clip(info: ClipInfo, sha256: str, duration_s: float, clip: Path) -> tu
     )
 
 
-def _copy(markers: MarkerList, clip: Path, target: Path) -> int:
+def _copy_with_chapters(markers: MarkerList, clip: Path, target: Path) -> int:
     """Copy packet by packet; return how many streams could not be copied."""
     with av.open(str(clip.resolve())) as source, av.open(str(target), "w") as copy:
         kept = {
-            s.index: copy.add_stream_from_template(s) for s in source.streams if s.type in _KEPT
+            s.index: copy.add_stream_from_template(s)
+            for s in source.streams
+            if s.type in _COPIED_TYPES
         }
         for index, stream in kept.items():
             stream.metadata.update(source.streams[index].metadata)

@@ -14,7 +14,7 @@ from annotate.errors import ExportError
 from annotate.text import hms
 
 # A clip has a usual rate within this fraction: less than half of the 0.1 % between 23.976 and 24.
-_SAME_RATE_SHARE = 0.0004
+_MAX_RATE_ERROR_FRACTION = 0.0004
 _LABEL = re.compile(r"(\d\d):([0-5]\d):([0-5]\d)[:;.](\d\d)")
 
 
@@ -131,7 +131,7 @@ def rate_named(name: str) -> Rate:
 def usual_rate(frame_rate: float) -> Rate | None:
     """Find the usual rate of a clip, or None; 29.97 and 59.94 are taken as drop-frame."""
     rate = nearest_rate(frame_rate)
-    return rate if abs(frame_rate / float(rate.per_s) - 1) <= _SAME_RATE_SHARE else None
+    return rate if abs(frame_rate / float(rate.per_s) - 1) <= _MAX_RATE_ERROR_FRACTION else None
 
 
 def nearest_rate(frame_rate: float) -> Rate:

@@ -25,16 +25,16 @@ Floats = NDArray[np.float64]
 # The part of the chord that is judged. Frame by frame the lower 60 % carry the signal and the rest
 # the noise of the shoulder landmarks; over time and at matched posture the longer stretch is
 # steadier against hips found a little too far up or down (measured, see docs/measurements.md).
-JUDGED = (0.0, 0.8)
+JUDGED_FRACTIONS = (0.0, 0.8)
 # Low-pass: the trunk moves more slowly than the limbs; judgement, kept because the accuracy of the
 # back line was measured with it (docs/measurements.md).
-CUTOFF_HZ = 2.0
+ARC_CUTOFF_HZ = 2.0
 # Half an arm's width, in chord lengths (about 4 cm at half a metre of trunk): an arm nearer to the
 # edge than this may itself be the edge.
-ARM = 0.08
+HALF_ARM = 0.08
 # The arm is checked from this fraction of the upper arm on: the part above belongs to the shoulder,
 # where the outline is not judged.
-FREE_ARM = 0.4
+FREE_ARM_FRACTION = 0.4
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,15 +87,20 @@ def arm_over_back(track: PoseTrack, dorsal: NDArray[np.intp]) -> NDArray[np.bool
         shoulder, elbow, wrist = (
             track.xy_px[:, pair[side]] for pair in (lm.SHOULDERS, lm.ELBOWS, lm.WRISTS)
         )
-        points = [shoulder + share * (elbow - shoulder) for share in np.linspace(FREE_ARM, 1, 5)]
-        points += [elbow + share * (wrist - elbow) for share in np.linspace(0.2, 1, 5)]
+        points = [
+            shoulder + fraction * (elbow - shoulder)
+            for fraction in np.linspace(FREE_ARM_FRACTION, 1, 5)
+        ]
+        points += [elbow + fraction * (wrist - elbow) for fraction in np.linspace(0.2, 1, 5)]
         for point in points:
             along = ((point - hips) * chord).sum(axis=1) / length**2
             away = ((point - hips) * out).sum(axis=1) / length
             near = np.clip(np.searchsorted(BACK_FRACTIONS, along), 0, len(BACK_FRACTIONS) - 1)
             there = edge[np.arange(len(track)), near]
-            beside = (along > JUDGED[0] - ARM) & (along < JUDGED[1] + ARM)
-            covered |= beside & (away > there - ARM)
+            beside = (along > JUDGED_FRACTIONS[0] - HALF_ARM) & (
+                along < JUDGED_FRACTIONS[1] + HALF_ARM
+            )
+            covered |= beside & (away > there - HALF_ARM)
     return covered
 
 
@@ -104,7 +109,9 @@ def back_arc(track: PoseTrack, signals: Signals) -> BackArc:
     if len(signals.times_s) == 0:
         return BackArc(np.empty(0), np.empty(0, dtype=bool))
     dorsal = dorsal_side(track)
-    arc = profile_arc_deg(BACK_FRACTIONS, track.outline[np.arange(len(track)), dorsal], *JUDGED)
+    arc = profile_arc_deg(
+        BACK_FRACTIONS, track.outline[np.arange(len(track)), dorsal], *JUDGED_FRACTIONS
+    )
     covered = arm_over_back(track, dorsal)
     arc[covered] = np.nan
     # A median before the low-pass removes single stray outlines.
@@ -113,4 +120,4 @@ def back_arc(track: PoseTrack, signals: Signals) -> BackArc:
         arc[known] = median_filter(arc[known], size=5, mode="nearest")
     grid = resample(track.times_s, arc, signals.times_s, MAX_GAP_S)
     nearest = np.clip(np.searchsorted(track.times_s, signals.times_s), 0, len(track) - 1)
-    return BackArc(low_pass(grid, signals.rate_hz, CUTOFF_HZ), covered[nearest])
+    return BackArc(low_pass(grid, signals.rate_hz, ARC_CUTOFF_HZ), covered[nearest])

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from annotate.counting.count import FoundRep
 from annotate.counting.view import circular_mean_deg
 from annotate.form.back_arc import BackArc
-from annotate.form.baseline import BASELINE_LEAST, Baseline, choose_baseline
+from annotate.form.baseline import MIN_BASELINE_REPS, Baseline, choose_baseline
 from annotate.review.model import Back, BackAssessed, BackNotAssessable
 from pose.signals.geometry import off_side_view_deg
 from pose.signals.model import Signals
@@ -32,44 +32,44 @@ Floats = NDArray[np.float64]
 # Body-worn sensors detect a change of lumbar posture from 10-15 degrees upwards (Laird et al.
 # 2016, BMC Musculoskelet Disord, 10.1186/s12891-016-1250-1); the upper end, because an outline
 # sees less than a sensor.
-ROUNDED_DEG = 15.0
+MIN_ROUNDED_DEG = 15.0
 # Good within 15 degrees, poor at 30, and the direction that the model gives is off by up to 10
 # (measured, docs/measurements.md): the limit lies between.
-FURTHEST_OFF_SIDE_DEG = 25.0
+MAX_OFF_SIDE_DEG = 25.0
 # The published edge of "upright" (RULA, REBA). Below this inclination the outline is that of a
 # standing person, and the arms hang in front of it.
-LEAST_TRUNK_DEG = 20.0
+MIN_TRUNK_DEG = 20.0
 # Samples with at least this fraction of the repetition's largest inclination are judged.
-DEEP_SHARE = 0.6
+DEEP_FRACTION = 0.6
 # The median of three samples survives one stray outline.
-LEAST_SAMPLES = 3
+MIN_SAMPLES = 3
 # The back has to be rounder for this long; the bottom of a quick repetition lasts little longer.
 # Measured: the roundest 0.4 s tell more than the middle of the bottom (docs/measurements.md).
-HELD_S = 0.4
+MIN_ROUNDED_S = 0.4
 # Of that time the back has to be seen for at least this fraction.
-HELD_SEEN = 0.7
+MIN_SEEN_FRACTION = 0.7
 # With the hips bent further than this, the seat forms the lower end of the outline and the thighs
 # push from below: deep squats and taps reach 153, the crouch of a squat thrust 157 to 171
 # (rendered).
-FOLDED_HIP_DEG = 155.0
+MAX_HIP_DEG = 155.0
 # More than this fraction of the samples has to be beyond that angle: one stray sample is ignored.
-FOLDED_SHARE = 0.05
+MAX_FOLDED_FRACTION = 0.05
 # How alike two postures are: standard deviations of the Gaussian weight.
-ALIKE_TRUNK_DEG = 6.0
-ALIKE_HIP_DEG = 15.0
+LIKENESS_TRUNK_SD_DEG = 6.0
+LIKENESS_HIP_SD_DEG = 15.0
 # Smallest sum of weights with which a sample is compared; one sample in the same posture weighs 1.
-LEAST_ALIKE = 0.3
+MIN_WEIGHT = 0.3
 # Smallest fraction of a repetition's samples that must be comparable: half of them.
-LEAST_LIKE_SHARE = 0.5
+MIN_COMPARED_FRACTION = 0.5
 # Standard deviation of the change against the true flexion (measured on rendered figures within 15
 # degrees of side view, develop half).
-OWN_ERROR_DEG = 8.0
+CHANGE_ERROR_DEG = 8.0
 
 NO_OUTLINE = "the outline of the back could not be seen"
 FOLDED = "crouched too low: seat and thighs shape the outline"
-ARM = "an arm covered the back"
+ARM_OVER = "an arm covered the back"
 UPRIGHT = "the trunk was not inclined enough to judge the back"
-FEW = "too few earlier repetitions to compare with"
+TOO_FEW = "too few earlier repetitions to compare with"
 UNLIKE = "bent differently from the first repetitions: nothing to compare with"
 
 
@@ -81,7 +81,7 @@ class _Change:
 
 
 @dataclass(frozen=True, eq=False)
-class _Bent:
+class _BentOver:
     """Posture and arc of a repetition on the time grid of the signals, (k,) each.
 
     The arc is NaN where the trunk is not inclined far enough or the back is not seen.
@@ -126,19 +126,19 @@ def judge_backs(
         repetitions were clean.
     """
     flat = [rep for reps in sets for rep in reps]
-    samples = _all_alike([_bent(arc, signals, rep) for rep in flat])
-    held = round(HELD_S * signals.rate_hz)
-    baseline: Baseline[_Bent] = choose_baseline(
-        flat, samples, others, lambda rep: _bent(arc, signals, rep)
+    samples = _folded_if_most_are([_bent_over(arc, signals, rep) for rep in flat])
+    window = round(MIN_ROUNDED_S * signals.rate_hz)
+    baseline: Baseline[_BentOver] = choose_baseline(
+        flat, samples, others, lambda rep: _bent_over(arc, signals, rep)
     )
     changes: list[_Change | str] = []
     for s in samples:
         if isinstance(s, str):
             changes.append(s)
         elif not baseline.reps:
-            changes.append(FEW)
+            changes.append(TOO_FEW)
         else:
-            changes.append(_change(s, baseline.samples, held))
+            changes.append(_change_of_arc(s, baseline.samples, window))
     verdicts = iter(_verdicts(changes, baseline.compared_with))
     return JudgedBacks([[next(verdicts) for _ in reps] for reps in sets], baseline.reps)
 
@@ -151,7 +151,7 @@ def two_of_three(shows: Sequence[bool]) -> list[bool]:
     ]
 
 
-def _all_alike(samples: Sequence[_Bent | str]) -> list[_Bent | str]:
+def _folded_if_most_are(samples: Sequence[_BentOver | str]) -> list[_BentOver | str]:
     """If at least half of the repetitions crouch, all do: landmarks miss some of them."""
     crouched = sum(s == FOLDED for s in samples if isinstance(s, str))
     if 2 * crouched < len(samples):
@@ -159,35 +159,35 @@ def _all_alike(samples: Sequence[_Bent | str]) -> list[_Bent | str]:
     return [s if isinstance(s, str) else FOLDED for s in samples]
 
 
-def _change(rep: _Bent, clean: Sequence[_Bent], held: int) -> _Change | str:
+def _change_of_arc(rep: _BentOver, clean: Sequence[_BentOver], window: int) -> _Change | str:
     """Change of arc against the median of the clean repetitions, and its uncertainty.
 
     With the median, one clean repetition that is already round does not shift the result. The
     change is the median over the roundest stretch of `held` samples.
     """
-    against = np.stack([rep.arc_deg - _expected(rep, base) for base in clean])
-    enough = max(LEAST_SAMPLES, LEAST_LIKE_SHARE * np.isfinite(rep.arc_deg).sum())
+    against = np.stack([rep.arc_deg - _expected_arc(rep, base) for base in clean])
+    enough = max(MIN_SAMPLES, MIN_COMPARED_FRACTION * np.isfinite(rep.arc_deg).sum())
     compared = against[np.isfinite(against).sum(axis=1) >= enough]
-    if len(compared) < BASELINE_LEAST:
+    if len(compared) < MIN_BASELINE_REPS:
         return UNLIKE
-    change, middle = _roundest(_median(compared), held)
-    spread = float(np.std([_roundest(row, held)[0] for row in compared], ddof=1))
-    return _Change(change, float(np.hypot(OWN_ERROR_DEG, spread)), float(rep.times_s[middle]))
+    change, middle = _roundest(_column_median(compared), window)
+    spread = float(np.std([_roundest(row, window)[0] for row in compared], ddof=1))
+    return _Change(change, float(np.hypot(CHANGE_ERROR_DEG, spread)), float(rep.times_s[middle]))
 
 
-def _expected(rep: _Bent, base: _Bent) -> Floats:
+def _expected_arc(rep: _BentOver, base: _BentOver) -> Floats:
     """Arc of a clean repetition in the postures of another one; NaN where it had none alike."""
     known = np.isfinite(base.arc_deg)
-    apart = ((rep.trunk_deg[:, None] - base.trunk_deg[known]) / ALIKE_TRUNK_DEG) ** 2 + (
-        (rep.hip_deg[:, None] - base.hip_deg[known]) / ALIKE_HIP_DEG
+    apart = ((rep.trunk_deg[:, None] - base.trunk_deg[known]) / LIKENESS_TRUNK_SD_DEG) ** 2 + (
+        (rep.hip_deg[:, None] - base.hip_deg[known]) / LIKENESS_HIP_SD_DEG
     ) ** 2
     weight = np.nan_to_num(np.exp(-0.5 * apart))
     total = weight.sum(axis=1)
-    alike = total >= LEAST_ALIKE
+    alike = total >= MIN_WEIGHT
     return np.where(alike, weight @ base.arc_deg[known] / np.where(alike, total, 1.0), np.nan)
 
 
-def _median(rows: Floats) -> Floats:
+def _column_median(rows: Floats) -> Floats:
     """Median of each column, ignoring NaN; NaN where all values are."""
     # By hand: those of NumPy and pandas take ten times as long on so few values.
     ordered = np.sort(rows, axis=0)  # NaN last
@@ -197,24 +197,24 @@ def _median(rows: Floats) -> Floats:
     return middle
 
 
-def _roundest(change_deg: Floats, held: int) -> tuple[float, int]:
+def _roundest(change_deg: Floats, window: int) -> tuple[float, int]:
     """Largest median over a stretch of `held` samples, and the index of its middle.
 
     Where no stretch is seen for long enough: the median of all, and the middle sample.
     """
     known = np.flatnonzero(np.isfinite(change_deg))
-    before = np.concatenate([np.full(held - 1, np.nan), change_deg])
-    stretches = sliding_window_view(before, held).T
-    medians = _median(stretches)
-    medians[np.isfinite(stretches).sum(axis=0) < HELD_SEEN * held] = np.nan
+    before = np.concatenate([np.full(window - 1, np.nan), change_deg])
+    stretches = sliding_window_view(before, window).T
+    medians = _column_median(stretches)
+    medians[np.isfinite(stretches).sum(axis=0) < MIN_SEEN_FRACTION * window] = np.nan
     if np.isfinite(medians).any():
         last = int(np.nanargmax(medians))
-        within = known[(known > last - held) & (known <= last)]
+        within = known[(known > last - window) & (known <= last)]
         return float(medians[last]), int(within[len(within) // 2])
     return float(np.median(change_deg[known])), int(known[len(known) // 2])
 
 
-def _bent(arc: BackArc, signals: Signals, rep: FoundRep) -> _Bent | str:
+def _bent_over(arc: BackArc, signals: Signals, rep: FoundRep) -> _BentOver | str:
     """The bent-over part of a repetition, or why its back cannot be judged."""
     where = signals.slice(rep.start_s, rep.end_s + 1 / signals.rate_hz)
     yaw = signals.yaw_deg[where]
@@ -222,22 +222,22 @@ def _bent(arc: BackArc, signals: Signals, rep: FoundRep) -> _Bent | str:
     if not np.isfinite(yaw).any():
         return NO_OUTLINE
     off = off_side_view_deg(circular_mean_deg(yaw[np.isfinite(yaw)]))
-    if off > FURTHEST_OFF_SIDE_DEG:
+    if off > MAX_OFF_SIDE_DEG:
         return f"camera about {round(off, -1):.0f} degrees off side view: turn side-on to rehearse"
-    if not np.isfinite(trunk).any() or np.nanmax(trunk) < LEAST_TRUNK_DEG:
+    if not np.isfinite(trunk).any() or np.nanmax(trunk) < MIN_TRUNK_DEG:
         return UPRIGHT
-    deep = trunk >= max(LEAST_TRUNK_DEG, DEEP_SHARE * float(np.nanmax(trunk)))
-    if (hip[deep] > FOLDED_HIP_DEG).mean() > FOLDED_SHARE:
+    deep = trunk >= max(MIN_TRUNK_DEG, DEEP_FRACTION * float(np.nanmax(trunk)))
+    if (hip[deep] > MAX_HIP_DEG).mean() > MAX_FOLDED_FRACTION:
         return FOLDED
     bend = np.where(deep & np.isfinite(hip), arc.arc_deg[where], np.nan)
-    if np.isfinite(bend).sum() < LEAST_SAMPLES:
-        return ARM if arc.arm_over[where][deep].mean() > 0.5 else NO_OUTLINE
-    return _Bent(signals.times_s[where], trunk, hip, bend)
+    if np.isfinite(bend).sum() < MIN_SAMPLES:
+        return ARM_OVER if arc.arm_over[where][deep].mean() > 0.5 else NO_OUTLINE
+    return _BentOver(signals.times_s[where], trunk, hip, bend)
 
 
 def _verdicts(changes: Sequence[_Change | str], against: str) -> list[Back]:
     """The result of each repetition: rounded only if a close neighbour is rounded, too."""
-    rounded = two_of_three([not isinstance(c, str) and c.deg > ROUNDED_DEG for c in changes])
+    rounded = two_of_three([not isinstance(c, str) and c.deg > MIN_ROUNDED_DEG for c in changes])
     out: list[Back] = []
     for change, shows in zip(changes, rounded, strict=True):
         if isinstance(change, str):

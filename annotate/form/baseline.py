@@ -19,12 +19,12 @@ BASELINE_SKIP = 1
 # The next three: their median survives one that is already round. Two at least: with fewer there is
 # no spread to judge a change by.
 BASELINE_REPS = 3
-BASELINE_LEAST = 2
+MIN_BASELINE_REPS = 2
 # Repetitions later than these are not early any more (judgement, no source).
-EARLY_REPS = 8
+MAX_EARLY_REPS = 8
 
-OWN = "own first repetitions"
-EARLIEST = "earliest bent-over repetitions of the clip"
+BASELINE_OWN = "own first repetitions"
+BASELINE_EARLIEST = "earliest bent-over repetitions of the clip"
 
 S = TypeVar("S")
 
@@ -36,7 +36,7 @@ class Baseline(Generic[S]):
     Attributes
     ----------
     compared_with : str
-        Where they are from, :data:`OWN` or :data:`EARLIEST`.
+        Where they are from, :data:`BASELINE_OWN` or :data:`BASELINE_EARLIEST`.
     reps : tuple of FoundRep
         In time order; empty where too few were clean.
     samples : tuple, as long as `reps`
@@ -72,10 +72,14 @@ def choose_baseline(
     Baseline
         Without repetitions where too few are clean.
     """
-    chosen = _first_clean(OWN, own, samples)
-    if len(chosen.reps) < BASELINE_LEAST:
-        chosen = _first_clean(EARLIEST, others, [sample_of(r) for r in others[:EARLY_REPS]])
-    return chosen if len(chosen.reps) >= BASELINE_LEAST else Baseline(chosen.compared_with, (), ())
+    chosen = _first_clean(BASELINE_OWN, own, samples)
+    if len(chosen.reps) < MIN_BASELINE_REPS:
+        chosen = _first_clean(
+            BASELINE_EARLIEST, others, [sample_of(r) for r in others[:MAX_EARLY_REPS]]
+        )
+    return (
+        chosen if len(chosen.reps) >= MIN_BASELINE_REPS else Baseline(chosen.compared_with, (), ())
+    )
 
 
 def _first_clean(
@@ -84,7 +88,7 @@ def _first_clean(
     """The first clean repetitions, from the early part only."""
     clean = [
         (rep, s)
-        for rep, s in zip(reps[:EARLY_REPS], samples[:EARLY_REPS], strict=True)
+        for rep, s in zip(reps[:MAX_EARLY_REPS], samples[:MAX_EARLY_REPS], strict=True)
         if not isinstance(s, str) and rep.complete
     ][BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
     return Baseline(compared_with, tuple(r for r, _ in clean), tuple(s for _, s in clean))

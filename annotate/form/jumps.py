@@ -23,17 +23,17 @@ from pose.signals.model import Signals
 GRAVITY_M_S2 = 9.81
 # In the air the toes of both feet are this far above their own floor (trunk lengths; 6 cm): the
 # landmarks of a stepping foot stray less. The time below it follows from free fall.
-AIR = 0.12
+MIN_AIR = 0.12
 # Length of a trunk, hips to shoulders. A tenth more or less changes a height by 6 mm.
 TRUNK_M = 0.5
-# Shorter than the flight that just reaches AIR (0.22 s), so that the height alone decides.
-LEAST_FLIGHT_S = 0.2
+# Shorter than the flight that just reaches MIN_AIR (0.22 s), so that the height alone decides.
+MIN_FLIGHT_S = 0.2
 # A longer flight is a fault of the landmarks: 1 s would be a jump of 1.2 m.
-LONGEST_FLIGHT_S = 1.0
+MAX_FLIGHT_S = 1.0
 # The usual level of a test; five jumps are the fewest with which Mann and Kendall's test can reach
 # it (p 0.027 in perfect order; with four 0.089).
-SURE_P = 0.05
-LEAST_JUMPS = 5
+MAX_P = 0.05
+MIN_JUMPS = 5
 
 
 @dataclass(frozen=True)
@@ -61,14 +61,14 @@ def height_m(flight_s: float) -> float:
 
 def jumps(signals: Signals, start_s: float, end_s: float) -> tuple[Jump, ...]:
     """Flights whose landing lies in ``[start_s, end_s)``, in time order."""
-    where = signals.slice(start_s - LONGEST_FLIGHT_S, end_s)
+    where = signals.slice(start_s - MAX_FLIGHT_S, end_s)
     times, air = signals.times_s[where], signals["air"][where]
     found = []
-    for first, stop in runs(np.isfinite(air) & (air > AIR)):
+    for first, stop in runs(np.isfinite(air) & (air > MIN_AIR)):
         if first == 0 or stop == len(air):
             continue
-        jump = _whole(_crossing(times, air, first - 1), _crossing(times, air, stop - 1))
-        if jump.landing_s >= start_s and LEAST_FLIGHT_S <= jump.flight_s <= LONGEST_FLIGHT_S:
+        jump = _whole_flight(_crossing_s(times, air, first - 1), _crossing_s(times, air, stop - 1))
+        if jump.landing_s >= start_s and MIN_FLIGHT_S <= jump.flight_s <= MAX_FLIGHT_S:
             found.append(jump)
     return tuple(found)
 
@@ -79,10 +79,10 @@ def fade_m(found: Sequence[Jump]) -> float | None:
     The change follows from Theil-Sen's slope; there is a trend where Mann and Kendall's test is
     sure. Fewer than five jumps have none.
     """
-    if len(found) < LEAST_JUMPS:
+    if len(found) < MIN_JUMPS:
         return None
     heights = np.array([j.height_m for j in found])
-    if mann_kendall_p([heights]) > SURE_P:
+    if mann_kendall_p([heights]) > MAX_P:
         return None
     return theil_sen(heights).per_step * (len(found) - 1)
 
@@ -99,14 +99,14 @@ def jump_heights(found: Sequence[Jump]) -> list[Watched]:
     return points
 
 
-def _whole(up_s: float, down_s: float) -> Jump:
-    """The whole flight from its part above `AIR`: the feet rise and fall as the body does."""
-    flight_s = float(np.sqrt((down_s - up_s) ** 2 + 8 * AIR * TRUNK_M / GRAVITY_M_S2))
+def _whole_flight(up_s: float, down_s: float) -> Jump:
+    """The whole flight from its part above `MIN_AIR`: the feet rise and fall as the body does."""
+    flight_s = float(np.sqrt((down_s - up_s) ** 2 + 8 * MIN_AIR * TRUNK_M / GRAVITY_M_S2))
     early = 0.5 * (flight_s - (down_s - up_s))
     return Jump(up_s - early, down_s + early)
 
 
-def _crossing(times: NDArray[np.float64], air: NDArray[np.float64], i: int) -> float:
-    """When the feet pass `AIR` between samples i and i + 1, by linear interpolation."""
-    share = (AIR - air[i]) / (air[i + 1] - air[i])
-    return float(times[i] + share * (times[i + 1] - times[i]))
+def _crossing_s(times: NDArray[np.float64], air: NDArray[np.float64], i: int) -> float:
+    """When the feet pass `MIN_AIR` between samples i and i + 1, by linear interpolation."""
+    fraction = (MIN_AIR - air[i]) / (air[i + 1] - air[i])
+    return float(times[i] + fraction * (times[i + 1] - times[i]))

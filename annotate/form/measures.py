@@ -13,7 +13,7 @@ from pose.signals.model import Signals
 AROUND_PEAK_S = 0.1
 # Within this angle of a side view the near leg hides the far one, whose landmarks are estimates of
 # the model only (judgement, no source).
-FAR_LEG_HIDDEN_DEG = 40.0
+MAX_HIDDEN_LEG_DEG = 40.0
 
 # By the signal that is the movement's depth: what it is in words, and its unit.
 DEPTH_WORDS = {
@@ -57,7 +57,7 @@ def knee_flexion_deg(signals: Signals, rep: FoundRep) -> float | None:
     right = at_peak(signals, "knee_right_deg", rep)
     if left is None or right is None:
         return None
-    if np.isfinite(yaw) and off_side_view_deg(yaw) < FAR_LEG_HIDDEN_DEG:
+    if np.isfinite(yaw) and off_side_view_deg(yaw) < MAX_HIDDEN_LEG_DEG:
         return round(left if yaw > 0 else right, 1)
     return round(max(left, right), 1)
 

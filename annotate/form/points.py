@@ -25,22 +25,22 @@ from pose.signals.model import Signals
 # Lengths in the picture shrink with the cosine of the turn out of its plane: by 30 % at 45
 # degrees, by 13 % at 30. Knees against feet need the plane of both legs, so the limit is stricter
 # there.
-FURTHEST_OFF_SIDE_DEG = 45.0
-FURTHEST_OFF_FRONT_DEG = 30.0
+MAX_OFF_SIDE_DEG = 45.0
+MAX_OFF_FRONT_DEG = 30.0
 # With the ankles closer than this (trunk lengths; 12 cm) an error of some centimetres would
 # dominate the ratio of the knees' width to theirs.
-LEAST_STANCE = 0.25
+MIN_STANCE = 0.25
 # A jump lifts the hips at least this far (trunk lengths; 3 to 4 cm): the landmarks of standing hips
 # stray less.
-LEAST_RISE = 0.07
+MIN_RISE = 0.07
 # Falling from 20 cm takes 0.2 s (free fall); bending the knees to land is given as long again.
 LANDING_S = 0.4
 # Knees are not together when further apart than the hips by more than this (trunk lengths; 7 cm):
 # more than the landmarks' error of some centimetres.
-KNEES_APART = 0.15
+MAX_KNEES_APART = 0.15
 # In a standing thigh stretch the held leg is bent further than this, and the other less than half
 # as far.
-HELD_KNEE_DEG = 70.0
+MIN_HELD_KNEE_DEG = 70.0
 
 NOT_SEEN = "it could not be seen"
 NO_JUMP = "no jump was seen"
@@ -94,7 +94,7 @@ def _knees(signals: Signals, rep: FoundRep) -> float | str:
     ankles = np.abs(across[:, lm.ANKLES[0]] - across[:, lm.ANKLES[1]])
     if not np.isfinite(ankles).any():
         return NOT_SEEN
-    if np.nanmedian(ankles) < LEAST_STANCE:
+    if np.nanmedian(ankles) < MIN_STANCE:
         return CLOSE_FEET
     knees = across[:, lm.KNEES[0]] - across[:, lm.KNEES[1]]
     feet = across[:, lm.ANKLES[0]] - across[:, lm.ANKLES[1]]
@@ -137,7 +137,7 @@ def _landing(signals: Signals, rep: FoundRep) -> float | str:
     rise = signals["rise"][where]
     if not np.isfinite(rise).any():
         return NOT_SEEN
-    if np.nanmax(rise) - np.nanmedian(rise) < LEAST_RISE:
+    if np.nanmax(rise) - np.nanmedian(rise) < MIN_RISE:
         return NO_JUMP
     top_s = float(signals.times_s[where][np.nanargmax(rise)])
     after = signals.slice(top_s, top_s + LANDING_S)
@@ -179,9 +179,9 @@ def watch(signals: Signals, movement: Movement, rep: FoundRep) -> tuple[Watched,
         point = POINTS.get(name)
         if point is None:
             continue
-        hidden = _hidden(point.view, float(signals.yaw_deg[signals.index(rep.peak_s)]))
+        hidden = _reason_hidden(point.view, float(signals.yaw_deg[signals.index(rep.peak_s)]))
         found = hidden if hidden is not None else point.measure(signals, rep)
-        out.append(_watched(name, point.unit, found))
+        out.append(_watched_point(name, point.unit, found))
     return tuple(out)
 
 
@@ -194,39 +194,39 @@ def knees_together(signals: Signals, start_s: float, end_s: float) -> Watched:
     name, unit = "knees-together", "trunk lengths"
     where = signals.slice(start_s, end_s)
     knees = np.stack([signals["knee_left_deg"][where], signals["knee_right_deg"][where]])
-    held = (np.nanmax(np.nan_to_num(knees), axis=0) > HELD_KNEE_DEG) & (
-        np.nanmin(np.nan_to_num(knees), axis=0) < 0.5 * HELD_KNEE_DEG
+    held = (np.nanmax(np.nan_to_num(knees), axis=0) > MIN_HELD_KNEE_DEG) & (
+        np.nanmin(np.nan_to_num(knees), axis=0) < 0.5 * MIN_HELD_KNEE_DEG
     )
     if held.sum() < signals.rate_hz:
-        return _watched(name, unit, "no standing thigh stretch was seen")
+        return _watched_point(name, unit, "no standing thigh stretch was seen")
     yaw = signals.yaw_deg[where][held]
     turned = np.degrees(
         np.arctan2(np.nanmean(np.sin(np.radians(yaw))), np.nanmean(np.cos(np.radians(yaw))))
     )
-    hidden = _hidden("front", float(turned))
+    hidden = _reason_hidden("front", float(turned))
     if hidden is not None:
-        return _watched(name, unit, hidden)
+        return _watched_point(name, unit, hidden)
     across = signals.body[where][held][:, :, 0]
     apart = np.abs(across[:, lm.KNEES[0]] - across[:, lm.KNEES[1]])
     hips = np.abs(across[:, lm.HIPS[0]] - across[:, lm.HIPS[1]])
-    return _watched(name, unit, float(np.nanmedian(apart - hips)))
+    return _watched_point(name, unit, float(np.nanmedian(apart - hips)))
 
 
-def _hidden(view: str, yaw_deg: float) -> str | None:
+def _reason_hidden(view: str, yaw_deg: float) -> str | None:
     """Why a point cannot be seen from this direction; None where it can."""
     if view == "any":
         return None
     if not np.isfinite(yaw_deg):
         return NOT_SEEN
     off = off_side_view_deg(yaw_deg)
-    if view == "side" and off > FURTHEST_OFF_SIDE_DEG:
+    if view == "side" and off > MAX_OFF_SIDE_DEG:
         return "it shows from the side only: turn side-on to rehearse"
-    if view == "front" and off < 90.0 - FURTHEST_OFF_FRONT_DEG:
+    if view == "front" and off < 90.0 - MAX_OFF_FRONT_DEG:
         return "it shows from the front only: turn to the camera to rehearse"
     return None
 
 
-def _watched(point: str, unit: str, found: float | str) -> Watched:
+def _watched_point(point: str, unit: str, found: float | str) -> Watched:
     if isinstance(found, str):
         return Watched(point=point, unit=unit, reason=found)
     digits = 1 if unit == "deg" else 2

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from annotate.catalogue.model import Movement, catalogue
-from annotate.counting.count import NOTHING, Counted, count_reps
+from annotate.counting.count import NOTHING_COUNTED, Counted, count_reps
 from annotate.counting.unknown import count_unknown
 from annotate.form import measures as form
 from annotate.form.back_arc import back_arc
@@ -33,8 +33,8 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
 
     Counts set by hand are kept.
     """
-    counted = [_count(signals, p) for p in periods]
-    backs = _backs(track, signals, periods, counted)
+    counted = [_count_period(signals, p) for p in periods]
+    backs = _judged_backs(track, signals, periods, counted)
     out = []
     for period, count, (judged, compared_with) in zip(periods, counted, backs, strict=True):
         entry = catalogue().get(period.movement or "")
@@ -68,13 +68,13 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
             filled = filled.model_copy(
                 update=period.reps.model_dump(include={"count", "left", "right", "confidence"})
             )
-        watched = _of_period(signals, period, entry, count, reps)
+        watched = _period_points(signals, period, entry, count, reps)
         found = {"reps": filled, "watched": watched, "back_compared_with": compared_with}
         out.append(period.model_copy(update=found))
     return tuple(out)
 
 
-def _of_period(
+def _period_points(
     signals: Signals,
     period: Period,
     entry: Movement | None,
@@ -97,18 +97,18 @@ def _of_period(
     return tuple(found)
 
 
-def _count(signals: Signals, period: Period) -> Counted:
+def _count_period(signals: Signals, period: Period) -> Counted:
     if period.kind in ("still", "absent"):
-        return NOTHING
+        return NOTHING_COUNTED
     entry = catalogue().get(period.movement or "")
     if entry is None:
         return count_unknown(signals, period.start_s, period.end_s)
     if entry.sides == "none":
-        return NOTHING
+        return NOTHING_COUNTED
     return count_reps(signals, entry, period.start_s, period.end_s)
 
 
-def _backs(
+def _judged_backs(
     track: PoseTrack, signals: Signals, periods: Sequence[Period], counted: Sequence[Counted]
 ) -> list[tuple[list[Back], tuple[RepSpan, ...]]]:
     """Back line of each repetition of each period, and the repetitions it was compared with.

@@ -15,8 +15,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.form.back_arc import JUDGED, dorsal_side
-from annotate.form.back_line import ALIKE_HIP_DEG, ALIKE_TRUNK_DEG
+from annotate.form.back_arc import JUDGED_FRACTIONS, dorsal_side
+from annotate.form.back_line import LIKENESS_HIP_SD_DEG, LIKENESS_TRUNK_SD_DEG
 from annotate.review.model import Period, Rep, RepSpan, Review, Still
 from annotate.review.queries import flagged_reps
 from pose import landmarks as lm
@@ -36,14 +36,14 @@ BONES = tuple(
 )  # fmt: skip
 # Of each baseline repetition the median of the three samples most like this posture: it survives
 # one stray outline.
-_SAMPLES = 3
+MAX_SAMPLES = 3
 # Samples further from this posture are not used: three standard deviations of the weight by which
 # postures are alike (back_line), squared.
-_UNLIKE = 9.0
+MAX_DISSIMILARITY = 9.0
 
 
 @dataclass(frozen=True, eq=False)
-class Overlay:
+class StillOverlay:
     """What is drawn over one picture, in pixels of the shown picture.
 
     Attributes
@@ -78,21 +78,21 @@ def find_stills(periods: Sequence[Period]) -> tuple[Still, ...]:
                     file=f"{stem}-repetition-{i + 1:02d}.jpg",
                     period=period.index,
                     repetition=i,
-                    at_s=_moment(rep),
-                    text=f"Repetition {i + 1}: back line {_change(rep):.0f} deg rounder than at "
-                    "first",
+                    at_s=_moment_s(rep),
+                    text=f"Repetition {i + 1}: back line {_arc_change_deg(rep):.0f} deg rounder "
+                    "than at first",
                 )
             )
-        worst = max(flagged, key=lambda pair: _change(pair[1]))
-        best = min(judged, key=lambda pair: abs(_change(pair[1])))
+        worst = max(flagged, key=lambda pair: _arc_change_deg(pair[1]))
+        best = min(judged, key=lambda pair: abs(_arc_change_deg(pair[1])))
         out.append(
             Still(
                 file=f"{stem}-roundest-and-flattest.jpg",
                 period=period.index,
                 repetition=worst[0],
-                at_s=_moment(worst[1]),
+                at_s=_moment_s(worst[1]),
                 beside_repetition=best[0],
-                beside_s=_moment(best[1]),
+                beside_s=_moment_s(best[1]),
                 text=f"Repetition {worst[0] + 1} beside repetition {best[0] + 1}",
             )
         )
@@ -101,30 +101,30 @@ def find_stills(periods: Sequence[Period]) -> tuple[Still, ...]:
 
 def overlay(
     track: PoseTrack, signals: Signals, review: Review, period: int, time_s: float
-) -> Overlay:
+) -> StillOverlay:
     """What is drawn over the picture nearest to `time_s`.
 
     `period` is the index of the period whose baseline is drawn.
     """
     i = int(np.abs(track.times_s - time_s).argmin())
     dorsal = dorsal_side(track)
-    low, high = JUDGED
+    low, high = JUDGED_FRACTIONS
     judged = (low <= BACK_FRACTIONS) & (high >= BACK_FRACTIONS)
     xy = track.xy_px[i]
     chord = np.stack([xy[list(lm.HIPS)].mean(axis=0), xy[list(lm.SHOULDERS)].mean(axis=0)])
     side = int(dorsal[i])
     back = outline_px(chord, track.outline[i, side], side)
     compared_with = review.periods[period].back_compared_with
-    first = outline_px(chord, _first_outline(track, signals, compared_with, i, dorsal), side)
-    return Overlay(
+    first = outline_px(chord, _baseline_outline(track, signals, compared_with, i, dorsal), side)
+    return StillOverlay(
         time_s=float(track.times_s[i]),
         bones=np.stack([*(xy[list(pair)] for pair in BONES), chord]),
-        back=_known(back[judged]),
-        first=_known(first[judged]),
+        back=_known_points(back[judged]),
+        first=_known_points(first[judged]),
     )
 
 
-def _first_outline(
+def _baseline_outline(
     track: PoseTrack,
     signals: Signals,
     compared_with: Sequence[RepSpan],
@@ -134,21 +134,21 @@ def _first_outline(
     """Outline of the baseline repetitions, (k,), in postures like that of a sample."""
     at = signals.nearest(track.times_s)
     trunk, hip = signals["trunk_deg"][at], signals["hip_deg"][at]
-    apart = ((trunk - trunk[sample]) / ALIKE_TRUNK_DEG) ** 2 + (
-        (hip - hip[sample]) / ALIKE_HIP_DEG
+    dissimilarity = ((trunk - trunk[sample]) / LIKENESS_TRUNK_SD_DEG) ** 2 + (
+        (hip - hip[sample]) / LIKENESS_HIP_SD_DEG
     ) ** 2
     outlines = []
     for rep in compared_with:
         within = (track.times_s >= rep.start_s) & (track.times_s <= rep.end_s)
-        alike = np.flatnonzero(within & (apart < _UNLIKE))
+        alike = np.flatnonzero(within & (dissimilarity < MAX_DISSIMILARITY))
         # A sample within a baseline repetition is compared with the other ones.
         if len(alike) and not within[sample]:
-            nearest = alike[np.argsort(apart[alike])[:_SAMPLES]]
-            outlines.append(_middle(track.outline[nearest, dorsal[nearest]]))
-    return _middle(np.array(outlines)) if outlines else np.full(len(BACK_FRACTIONS), np.nan)
+            nearest = alike[np.argsort(dissimilarity[alike])[:MAX_SAMPLES]]
+            outlines.append(_median_outline(track.outline[nearest, dorsal[nearest]]))
+    return _median_outline(np.array(outlines)) if outlines else np.full(len(BACK_FRACTIONS), np.nan)
 
 
-def _middle(outlines: NDArray[Any]) -> Floats:
+def _median_outline(outlines: NDArray[Any]) -> Floats:
     """Median of outlines at each point, ignoring NaN; NaN where no outline has the point."""
     middle = np.full(outlines.shape[1], np.nan)
     seen = np.isfinite(outlines).any(axis=0)
@@ -156,14 +156,14 @@ def _middle(outlines: NDArray[Any]) -> Floats:
     return middle
 
 
-def _moment(rep: Rep) -> float:
+def _moment_s(rep: Rep) -> float:
     at_s = rep.back.at_s if rep.back.assessable else None
     return rep.peak_s if at_s is None else at_s
 
 
-def _change(rep: Rep) -> float:
+def _arc_change_deg(rep: Rep) -> float:
     return rep.back.arc_change_deg if rep.back.assessable else 0.0
 
 
-def _known(points: Floats) -> Floats:
+def _known_points(points: Floats) -> Floats:
     return np.asarray(points[np.isfinite(points).all(axis=1)])

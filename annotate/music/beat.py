@@ -20,28 +20,28 @@ from annotate.music.onsets import ONSETS_HZ, Onsets
 Floats = NDArray[np.float64]
 
 # One octave around the tempos of class music.
-LEAST_BPM, MOST_BPM = 86.0, 172.0
+MIN_BPM, MAX_BPM = 86.0, 172.0
 # A window holds at least 22 beats, so that lags of four beats repeat in it several times. The step
 # sets how closely a change of tempo is placed.
 _WINDOW_S, _STEP_S = 16.0, 4.0
 # Neighbouring windows have one tempo within this fraction: several steps of the lags (0.1 in 35 to
 # 70, below 0.3 %), 2 to 3 beats a minute.
-_SAME_TEMPO = 0.02
-_LAGS: Floats = np.arange(60 * ONSETS_HZ / MOST_BPM, 60 * ONSETS_HZ / LEAST_BPM, 0.1)
+_MAX_TEMPO_DIFFERENCE = 0.02
+_LAGS: Floats = np.arange(60 * ONSETS_HZ / MAX_BPM, 60 * ONSETS_HZ / MIN_BPM, 0.1)
 # The limits from here on are judgements, tried on synthetic tracks with and without beat and speech
 # (tests/annotate/music/test_beat.py).
 # A window with lower autocorrelation than this, as a fraction of that at lag 0, has no beat.
-_LEAST_REPEAT = 0.12
+_MIN_AUTOCORRELATION = 0.12
 # The faster of two tempos is taken if its score is at least this fraction of the slower one's.
-_AS_GOOD = 0.8
+_MIN_FASTER_SCORE_FRACTION = 0.8
 # A shorter stretch is dropped: an autocorrelation over fewer bars finds a tempo in anything.
-_SHORTEST_S = 12.0
+_MIN_STRETCH_S = 12.0
 # An accented beat is this many times as strong as any other of its cycle.
-_ACCENT = 1.25
+_MIN_ACCENT_RATIO = 1.25
 # The loudness of a beat is the highest within this many values (30 ms) on each side.
-_AROUND = 3
+_ACCENT_RADIUS = 3
 # Where the onsets on the beat are this many times their average, the beat is sure.
-_SURE_RATIO = 2.0
+_MIN_SURE_RATIO = 2.0
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,7 @@ def find_beats(onsets: Onsets) -> tuple[Beat, ...]:
     onset = onsets.strength
     size, step = round(_WINDOW_S * ONSETS_HZ), round(_STEP_S * ONSETS_HZ)
     starts = range(0, max(len(onset) - size, 0) + 1, step) if len(onset) >= size // 2 else range(0)
-    scores = [_scores(onset[i : i + size]) for i in starts]
+    scores = [_autocorrelation_scores(onset[i : i + size]) for i in starts]
     # Averaged over three windows, so that speech over the music in one of them does not matter.
     shared = [np.mean(scores[max(k - 1, 0) : k + 2], axis=0) for k in range(len(scores))]
     tempos = [(i, _tempo(score)) for i, score in zip(starts, shared, strict=True)]
@@ -110,7 +110,7 @@ def find_beats(onsets: Onsets) -> tuple[Beat, ...]:
         elif (
             groups
             and groups[-1]
-            and abs(tempo / np.median([t for _, t in groups[-1]]) - 1) <= (_SAME_TEMPO)
+            and abs(tempo / np.median([t for _, t in groups[-1]]) - 1) <= (_MAX_TEMPO_DIFFERENCE)
         ):
             groups[-1].append((i, tempo))
         else:
@@ -122,15 +122,15 @@ def find_beats(onsets: Onsets) -> tuple[Beat, ...]:
         first, last = group[0][0], group[-1][0] + size
         if beats:  # windows overlap, but stretches must not
             first = max(first, round(beats[-1].end_s * ONSETS_HZ))
-        if (last - first) / ONSETS_HZ >= _SHORTEST_S:
+        if (last - first) / ONSETS_HZ >= _MIN_STRETCH_S:
             tempo = float(np.median([t for _, t in group]))
             # The last window ends up to a step before the sound does.
             last = len(onset) if len(onset) - last < step else last
-            beats.append(_refined(onsets, first, min(last, len(onset)), tempo))
+            beats.append(_refine_beat(onsets, first, min(last, len(onset)), tempo))
     return tuple(beats)
 
 
-def _scores(onset: Floats) -> Floats:
+def _autocorrelation_scores(onset: Floats) -> Floats:
     """Autocorrelation of a window at each lag of :data:`_LAGS`, 1 for a perfect repeat."""
     centred = onset - onset.mean()
     power = np.abs(np.fft.rfft(centred, 2 * len(centred))) ** 2
@@ -148,17 +148,20 @@ def _scores(onset: Floats) -> Floats:
 def _tempo(score: Floats) -> float | None:
     """Tempo of a window, or None where nothing repeats."""
     best = int(np.argmax(score))
-    if score[best] < _LEAST_REPEAT:
+    if score[best] < _MIN_AUTOCORRELATION:
         return None
     # Off-beats also repeat after one and a half beats: two thirds of the tempo.
     shorter = int(np.argmin(np.abs(_LAGS - _LAGS[best] / 1.5)))
     near = slice(max(shorter - 10, 0), shorter + 11)
-    if _LAGS[best] / 1.5 >= _LAGS[0] and score[near].max() >= _AS_GOOD * score[best]:
+    if (
+        _LAGS[best] / 1.5 >= _LAGS[0]
+        and score[near].max() >= _MIN_FASTER_SCORE_FRACTION * score[best]
+    ):
         best = near.start + int(np.argmax(score[near]))
     return float(60 * ONSETS_HZ / _LAGS[best])
 
 
-def _refined(onsets: Onsets, first: int, last: int, tempo: float) -> Beat:
+def _refine_beat(onsets: Onsets, first: int, last: int, tempo: float) -> Beat:
     """Refine the tempo near `tempo` (beats a minute), and find the phase of the beats."""
     part = onsets.strength[first:last]
     length_s = max(len(part) / ONSETS_HZ, 1.0)
@@ -166,7 +169,7 @@ def _refined(onsets: Onsets, first: int, last: int, tempo: float) -> Beat:
         # Steps much finer than the resolution of the stretch, one cycle over its length.
         step = fineness * 60.0 / length_s
         tempos = np.arange(tempo * (1 - width), tempo * (1 + width) + step, step)
-        tempo = float(tempos[int(np.argmax(_strengths(part, tempos / 60.0)))])
+        tempo = float(tempos[int(np.argmax(_comb_strengths(part, tempos / 60.0)))])
     each_s = 60.0 / tempo
     # The phase at which the onsets on the beats are strongest.
     phases = np.arange(0, each_s, 0.5 / ONSETS_HZ)
@@ -179,21 +182,21 @@ def _refined(onsets: Onsets, first: int, last: int, tempo: float) -> Beat:
     start_s = first / ONSETS_HZ
     loud = onsets.loudness[first:last]
     around = np.round((beats + phases[best]) * ONSETS_HZ).astype(int)
-    cycle, accent = _accents(
-        np.array([loud[max(i - _AROUND, 0) : i + _AROUND + 1].max() for i in around])
+    cycle, accent = _find_accents(
+        np.array([loud[max(i - _ACCENT_RADIUS, 0) : i + _ACCENT_RADIUS + 1].max() for i in around])
     )
     return Beat(
         start_s=round(start_s, 2),
         end_s=round(last / ONSETS_HZ, 2),
         per_min=round(tempo, 2),
         first_s=round(start_s + float(phases[best]), 3),
-        sure=bool(ratio >= _SURE_RATIO),
+        sure=bool(ratio >= _MIN_SURE_RATIO),
         cycle=cycle,
         accent=accent,
     )
 
 
-def _accents(strength: Floats) -> tuple[int, int]:
+def _find_accents(strength: Floats) -> tuple[int, int]:
     """After how many beats the accents repeat, and which beat carries them.
 
     (1, 0) unless the same beat stands out in each third of the stretch.
@@ -208,7 +211,7 @@ def _accents(strength: Floats) -> tuple[int, int]:
             at = (np.arange(len(part)) + begin) % cycle
             means = np.array([np.median(part[at == k]) for k in range(cycle)])
             order = np.argsort(means)
-            clear = means[order[-1]] >= _ACCENT * means[order[-2]]
+            clear = means[order[-1]] >= _MIN_ACCENT_RATIO * means[order[-2]]
             found.add(int(order[-1]) if clear else -1)
             begin += len(part)
         if len(found) == 1 and -1 not in found:
@@ -216,7 +219,7 @@ def _accents(strength: Floats) -> tuple[int, int]:
     return 1, 0
 
 
-def _strengths(part: Floats, beats_hz: Floats) -> Floats:
+def _comb_strengths(part: Floats, beats_hz: Floats) -> Floats:
     """Sum of the onsets' spectrum at each frequency, its double and its fourfold.
 
     The frequencies are evenly spaced: the chirp z-transform gives all of them at once (Rabiner,

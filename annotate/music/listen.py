@@ -22,11 +22,11 @@ from pose.video.source import Source
 # Raise it whenever beats are found in another way: cached ones then no longer count.
 MUSIC_VERSION = 1
 
-Block = NDArray[np.float32]
-Heard = tuple[tuple[Beat, ...], tuple[Notice, ...]]
+Samples = NDArray[np.float32]
+MusicResult = tuple[tuple[Beat, ...], tuple[Notice, ...]]
 
 
-def listen(clip: Source, sha256: str, stop: Event | None = None) -> Heard:
+def listen(clip: Source, sha256: str, stop: Event | None = None) -> MusicResult:
     """Find the beats of a clip's music, or give a notice where its sound cannot be read.
 
     Parameters
@@ -48,36 +48,36 @@ def listen(clip: Source, sha256: str, stop: Event | None = None) -> Heard:
     Cancelled
         `stop` was set.
     """
-    kept = cache_dir() / "music" / f"{sha256[:32]}-v{MUSIC_VERSION}.json"
-    known = _recalled(kept)
-    if known is not None:
-        return known, ()
+    cache_file = cache_dir() / "music" / f"{sha256[:32]}-v{MUSIC_VERSION}.json"
+    cached = _read_cached(cache_file)
+    if cached is not None:
+        return cached, ()
     try:
-        beats = find_beats(onsets(_until(stop, sound(clip))))
+        beats = find_beats(onsets(_until_stopped(stop, sound(clip))))
     except ClipError as error:  # the pictures can still be judged
         return (), (Notice(level="warning", code="sound", text=str(error), origin="footage"),)
-    _remember(beats, kept)
+    _write_cached(beats, cache_file)
     return beats, ()
 
 
-def _until(stop: Event | None, blocks: Iterator[Block]) -> Iterator[Block]:
+def _until_stopped(stop: Event | None, blocks: Iterator[Samples]) -> Iterator[Samples]:
     for block in blocks:
         if stop is not None and stop.is_set():
             raise Cancelled
         yield block
 
 
-def _recalled(kept: Path) -> tuple[Beat, ...] | None:
+def _read_cached(cache_file: Path) -> tuple[Beat, ...] | None:
     try:
-        return tuple(Beat(**beat) for beat in json.loads(kept.read_text(encoding="utf-8")))
+        return tuple(Beat(**beat) for beat in json.loads(cache_file.read_text(encoding="utf-8")))
     except (OSError, ValueError, TypeError):
         return None
 
 
-def _remember(beats: tuple[Beat, ...], kept: Path) -> None:
+def _write_cached(beats: tuple[Beat, ...], cache_file: Path) -> None:
     """Cache the beats; where that fails they are found again next time."""
     try:
-        with atomic_write(kept) as partial:
+        with atomic_write(cache_file) as partial:
             partial.write_text(json.dumps([asdict(beat) for beat in beats]), encoding="utf-8")
     except OSError:
         pass

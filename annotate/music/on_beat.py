@@ -19,20 +19,20 @@ from annotate.review.queries import label_of, rows_by_delivered
 from annotate.text import amount
 
 # Counts a repetition may take: parts and multiples of a bar of four, and of a waltz bar of three.
-_COUNTS = (1, 2, 3, 4, 6, 8, 12, 16)
+_COUNTS_PER_REP = (1, 2, 3, 4, 6, 8, 12, 16)
 # In step within this fraction of such a number: less than half of the step from 4 to 3 or from 8
 # to 6 (a quarter), so that no repetition fits two of them.
-_IN_STEP = 0.08
+_MAX_IN_STEP_FRACTION = 0.08
 # With fewer repetitions the slope of the peaks is too uncertain. Common practice, no source.
-_LEAST_REPS = 5
+_MIN_REPS = 5
 # The confidence of a count below which a finding says "about" (compare/findings.py).
-_SURE_COUNT = 0.6
+_MIN_COUNT_CONFIDENCE = 0.6
 # A drift up to this many counts over a round is on the beat: a count lasts 0.35 to 0.7 s, and
 # peaks are off by up to about a fifth of a second.
-_ON_BEAT = 0.5
+_MAX_ON_BEAT_COUNTS = 0.5
 # A change within this many counts of the first is on it: boundaries are found within half a second
 # (docs/measurements.md), which is up to one and a half counts.
-_COUNT_NEAR = 1.5
+_MAX_FIRST_COUNT_DISTANCE = 1.5
 # An announcement this long before a change may still be about it; as for the spoken cues
 # (cues/judge.py).
 _ANNOUNCED_WITHIN_S = 15.0
@@ -69,7 +69,7 @@ def with_music(review: Review, beats: Sequence[Beat]) -> Review:
     )
 
 
-def beats_of(music: Sequence[Music]) -> tuple[Beat, ...]:
+def beats_from_review(music: Sequence[Music]) -> tuple[Beat, ...]:
     """Get back the beats a review was made with, to judge a corrected one with them."""
     return tuple(
         Beat(m.start_s, m.end_s, m.beats_per_min, m.first_beat_s, m.sure, m.accent_every,
@@ -85,31 +85,34 @@ def _beat_at(beats: Sequence[Beat], time_s: float) -> Beat | None:
 def _period_on_beat(period: Period, row: Comparison | None, beats: Sequence[Beat]) -> OnBeat | None:
     peaks = [r.peak_s for r in period.reps.each if r.complete]
     beat = _beat_at(beats, (period.start_s + period.end_s) / 2)
-    if beat is None or len(peaks) < _LEAST_REPS or period.reps.confidence < _SURE_COUNT:
+    if beat is None or len(peaks) < _MIN_REPS or period.reps.confidence < _MIN_COUNT_CONFIDENCE:
         return None
     if not beat.start_s <= peaks[0] <= peaks[-1] <= beat.end_s:
         return None  # the music changes during the period
     at = np.array([beat.count_at(t) for t in peaks])
     each, _ = np.polyfit(np.arange(len(at)), at, 1)
-    whole = min(_COUNTS, key=lambda n: abs(each / n - 1))
-    in_step = abs(each / whole - 1) <= _IN_STEP
-    gained = float((whole - each) * (len(at) - 1)) if in_step else None
+    counts_per_rep = min(_COUNTS_PER_REP, key=lambda n: abs(each / n - 1))
+    in_step = abs(each / counts_per_rep - 1) <= _MAX_IN_STEP_FRACTION
+    gained = float((counts_per_rep - each) * (len(at) - 1)) if in_step else None
     tempo = tempo_of(None if row is None else row.planned, period)
     return OnBeat(
         period=period.index,
         beats_per_rep=round(float(each), 2),
         tempo=tempo,
         gained_beats=None if gained is None else round(gained, 2),
-        text=f"{label_of(period, row)}: {_words(float(each), whole, gained, tempo, beat)}.",
+        text=f"{label_of(period, row)}: "
+        f"{_on_beat_text(float(each), counts_per_rep, gained, tempo, beat)}.",
     )
 
 
-def _words(each: float, whole: int, gained: float | None, tempo: str | None, beat: Beat) -> str:
+def _on_beat_text(
+    each: float, counts_per_rep: int, gained: float | None, tempo: str | None, beat: Beat
+) -> str:
     if gained is None:
         return f"one repetition every {each:.1f} counts, not in step with the music"
-    counts = "every count" if whole == 1 else f"every {whole} counts"
+    counts = "every count" if counts_per_rep == 1 else f"every {counts_per_rep} counts"
     time = f", {tempo} time" if tempo else ""
-    if abs(gained) <= _ON_BEAT:
+    if abs(gained) <= _MAX_ON_BEAT_COUNTS:
         return f"one repetition {counts}{time}, on the beat"
     way = "ahead" if gained > 0 else "behind"
     return (
@@ -133,8 +136,12 @@ def _change_on_beat(
     if place is not None:
         off = min(place, beat.cycle - place)
         name = "eight" if beat.cycle == 8 else "four"
-        on = f"on the first count of {name}" if off <= _COUNT_NEAR else f"about count {count}"
-        parts.append(f"{on} ({name}s)" if off > _COUNT_NEAR else on)
+        on = (
+            f"on the first count of {name}"
+            if off <= _MAX_FIRST_COUNT_DISTANCE
+            else f"about count {count}"
+        )
+        parts.append(f"{on} ({name}s)" if off > _MAX_FIRST_COUNT_DISTANCE else on)
     if ahead is not None:
         parts.append(f"announced {amount(ahead, 'count')} ahead")
     text = ", ".join(parts) or "the count it fell on is not known"

@@ -24,11 +24,11 @@ _WINDOW = 512
 # Bands spaced by logarithm, as pitch is; neighbouring edges at the low end fall together.
 _BANDS = 20
 # Below this fraction of full scale (-80 dB) is silence. Common practice, no source.
-_FLOOR = 1e-4
+_SILENCE = 1e-4
 # The slow average that is subtracted: over more than one beat at any tempo.
-_MEAN_S = 1.0
+_AVERAGE_S = 1.0
 # A decoder's blocks are some hundredths of a second: this many are some seconds.
-_BLOCKS_AT_ONCE = 100
+_BLOCKS_PER_BATCH = 100
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +59,7 @@ def onsets(blocks: Iterable[NDArray[np.float32]]) -> Onsets:
     edges = np.unique(np.geomspace(2, _WINDOW // 2, _BANDS + 1).astype(int))
     rows: list[Floats] = []
     rest = np.zeros(_WINDOW // 2)  # so that a value stands for the middle of its window
-    for block in _longer(blocks):
+    for block in _joined_blocks(blocks):
         rest = np.concatenate([rest, block])
         count = (len(rest) - _WINDOW) // HOP + 1
         if count < 1:
@@ -71,22 +71,22 @@ def onsets(blocks: Iterable[NDArray[np.float32]]) -> Onsets:
     if not rows:
         return Onsets(np.zeros(0), np.zeros(0))
     bands = np.concatenate(rows)
-    rise = _rise(np.log(_FLOOR * _WINDOW + bands))
-    width = round(_MEAN_S * ONSETS_HZ)
+    rise = _rise(np.log(_SILENCE * _WINDOW + bands))
+    width = round(_AVERAGE_S * ONSETS_HZ)
     mean = np.convolve(rise, np.ones(width) / width, mode="same")
     return Onsets(np.maximum(rise - mean, 0.0), _rise(bands))
 
 
-def _longer(blocks: Iterable[NDArray[np.float32]]) -> Iterator[NDArray[np.float32]]:
+def _joined_blocks(blocks: Iterable[NDArray[np.float32]]) -> Iterator[NDArray[np.float32]]:
     """Join blocks to some seconds each; a decoder's are too short to transform efficiently."""
-    held: list[NDArray[np.float32]] = []
+    batch: list[NDArray[np.float32]] = []
     for block in blocks:
-        held.append(block)
-        if len(held) == _BLOCKS_AT_ONCE:
-            yield np.concatenate(held)
-            held.clear()
-    if held:
-        yield np.concatenate(held)
+        batch.append(block)
+        if len(batch) == _BLOCKS_PER_BATCH:
+            yield np.concatenate(batch)
+            batch.clear()
+    if batch:
+        yield np.concatenate(batch)
 
 
 def _rise(level: Floats) -> Floats:

@@ -14,12 +14,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from annotate.periods.costs import DEFAULT, Costs
-from annotate.periods.run_costs import A, Judge, Run, added_costs, runs_from, unlikeness
+from annotate.periods.run_costs import (
+    A,
+    FitMeasures,
+    Run,
+    added_costs,
+    candidate_runs,
+    dissimilarities,
+)
 from annotate.plan.unroll import PlannedPeriod
 
 # Adding the same costs in another order changes the sum by far less than this (some hundred
 # float64 values of a few points: below 1e-12). No cost is as small.
-_ROUNDING = 1e-6
+_ROUNDING_TOLERANCE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -55,7 +62,7 @@ class Aligned:
 def align(
     activities: Sequence[A],
     planned: Sequence[PlannedPeriod],
-    judge: Judge[A],
+    measures: FitMeasures[A],
     *,
     costs: Costs = DEFAULT,
 ) -> Aligned:
@@ -63,11 +70,11 @@ def align(
 
     Parameters
     ----------
-    activities : sequence of Stretch
+    activities : sequence of ActivityLike
         What was delivered, in time order.
     planned : sequence of PlannedPeriod
         In time order.
-    judge : Judge
+    judge : FitMeasures
         How well an activity fits a planned period.
     costs : Costs
         Weights of the alignment.
@@ -81,111 +88,124 @@ def align(
     # best[i][k]: lowest cost of explaining the first i activities and the first k planned periods.
     best = [[math.inf] * (m + 1) for _ in range(n + 1)]
     # Back pointers: the planned period (or None) and the first activity of the last step.
-    came: list[list[tuple[int | None, int] | None]] = [[None] * (m + 1) for _ in range(n + 1)]
+    back_pointers: list[list[tuple[int | None, int] | None]] = [
+        [None] * (m + 1) for _ in range(n + 1)
+    ]
     best[0][0] = 0.0
 
-    unlike = unlikeness(activities, planned, judge)
-    runs = [runs_from(i, activities, planned, unlike, costs) for i in range(n)]
+    dissimilarity = dissimilarities(activities, planned, measures)
+    runs = [candidate_runs(i, activities, planned, dissimilarity, costs) for i in range(n)]
     added = [
-        added_costs(a, planned, unlike[:, i], any(b.idle for b in activities[i + 1 : i + 2]), costs)
+        added_costs(
+            a, planned, dissimilarity[:, i], any(b.idle for b in activities[i + 1 : i + 2]), costs
+        )
         for i, a in enumerate(activities)
     ]
     # Counting repetitions is slow, so the search is bounded. `least` is a lower bound of the cost
     # from each state to the end: the cost without repetitions, which only ever add to it. `enough`
     # is an upper bound: the full cost of one path. States above it are not expanded.
-    least = _least_from(runs, added, m, costs)
+    lower_bound = _lower_bounds(runs, added, m, costs)
 
-    def dearer(run: Run, i: int, k: int) -> float:
-        return _reps_cost(run, activities[i : run.stop], k, planned[k], judge, costs)
+    def added_by_reps(run: Run, i: int, k: int) -> float:
+        return _reps_cost(run, activities[i : run.stop], k, planned[k], measures, costs)
 
-    enough = _cost_of_likeliest(runs, added, least, dearer, costs) + _ROUNDING
+    upper_bound = _upper_bound(runs, added, lower_bound, added_by_reps, costs) + _ROUNDING_TOLERANCE
 
-    def offer(i: int, k: int, cost: float, step: tuple[int | None, int]) -> None:
+    def relax(i: int, k: int, cost: float, step: tuple[int | None, int]) -> None:
         if cost < best[i][k] - 1e-12:
-            best[i][k], came[i][k] = cost, step
+            best[i][k], back_pointers[i][k] = cost, step
 
     for i in range(n):
         for k in range(m + 1):
             here = best[i][k]
-            if here + least[i][k] > enough:
+            if here + lower_bound[i][k] > upper_bound:
                 continue
             if k < m:
-                offer(i, k + 1, here + costs.skip_cost, (k, i))
+                relax(i, k + 1, here + costs.skip_cost, (k, i))
                 for run in runs[i]:
                     points = run.points[k]
                     # Repetitions never lower the cost, so this test needs no counting.
-                    if here + points + least[run.stop][k + 1] <= enough:
-                        offer(run.stop, k + 1, here + points + dearer(run, i, k), (k, i))
-            offer(i + 1, k, here + added[i][k], (None, i))
-    return _cheapest(best[n], came, costs)
+                    if here + points + lower_bound[run.stop][k + 1] <= upper_bound:
+                        relax(run.stop, k + 1, here + points + added_by_reps(run, i, k), (k, i))
+            relax(i + 1, k, here + added[i][k], (None, i))
+    return _cheapest(best[n], back_pointers, costs)
 
 
 def _cheapest(
-    ends: Sequence[float], came: Sequence[Sequence[tuple[int | None, int] | None]], costs: Costs
+    ends: Sequence[float],
+    back_pointers: Sequence[Sequence[tuple[int | None, int] | None]],
+    costs: Costs,
 ) -> Aligned:
     """Follow the back pointers from the cheapest end."""
-    n, m = len(came) - 1, len(ends) - 1
-    totals = [cost + _cut_off(m - k, costs) for k, cost in enumerate(ends)]
+    n, m = len(back_pointers) - 1, len(ends) - 1
+    totals = [cost + _missing_at_end_cost(m - k, costs) for k, cost in enumerate(ends)]
     i, k = n, int(np.argmin(totals))
-    path = [Pairing(gone, n, n) for gone in range(m - 1, k - 1, -1)]
+    path = [Pairing(missing_index, n, n) for missing_index in range(m - 1, k - 1, -1)]
     points = totals[k]
-    while (step := came[i][k]) is not None:
+    while (step := back_pointers[i][k]) is not None:
         path.append(Pairing(step[0], step[1], i))
         i, k = step[1], (k if step[0] is None else k - 1)
     return Aligned(tuple(reversed(path)), points)
 
 
 def _reps_cost(
-    run: Run, done: Sequence[A], k: int, planned: PlannedPeriod, judge: Judge[A], costs: Costs
+    run: Run,
+    done: Sequence[A],
+    k: int,
+    planned: PlannedPeriod,
+    measures: FitMeasures[A],
+    costs: Costs,
 ) -> float:
     """Cost added by the repetitions; those of another movement say nothing."""
-    if run.foreign[k] >= 1:
+    if run.run_dissimilarity[k] >= 1:
         return 0.0
-    missed = judge.reps_missed(planned, done[0].start_s, done[-1].end_s)
-    return min(costs.reps_cost * missed, costs.max_reps_cost) * (1 - run.foreign[k])
+    missed = measures.reps_missed(planned, done[0].start_s, done[-1].end_s)
+    return min(costs.reps_cost * missed, costs.max_reps_cost) * (1 - run.run_dissimilarity[k])
 
 
-def _cut_off(missing: int, costs: Costs) -> float:
+def _missing_at_end_cost(missing: int, costs: Costs) -> float:
     """Cost of this many planned periods missing after the last activity."""
     return costs.skip_cost + costs.cut_off_cost * (missing - 1) if missing else 0.0
 
 
-def _least_from(
+def _lower_bounds(
     runs: Sequence[Sequence[Run]], added: Sequence[Sequence[float]], m: int, costs: Costs
 ) -> list[list[float]]:
     """Lower bound (n + 1, m + 1) of the cost from each state to the end, without repetitions."""
     n = len(added)
     skips = costs.skip_cost * np.arange(m + 1)
-    least = np.full((n + 1, m + 1), math.inf)
-    least[n] = [_cut_off(m - k, costs) for k in range(m + 1)]
+    lower_bound = np.full((n + 1, m + 1), math.inf)
+    lower_bound[n] = [_missing_at_end_cost(m - k, costs) for k in range(m + 1)]
     for i in range(n - 1, -1, -1):
-        row = np.array(added[i]) + least[i + 1]
+        row = np.array(added[i]) + lower_bound[i + 1]
         for run in runs[i]:
-            row[:m] = np.minimum(row[:m], np.array(run.points) + least[run.stop, 1:])
+            row[:m] = np.minimum(row[:m], np.array(run.points) + lower_bound[run.stop, 1:])
         # Any number of planned periods may be skipped first.
-        least[i] = np.minimum.accumulate((row + skips)[::-1])[::-1] - skips
-    out: list[list[float]] = least.tolist()
+        lower_bound[i] = np.minimum.accumulate((row + skips)[::-1])[::-1] - skips
+    out: list[list[float]] = lower_bound.tolist()
     return out
 
 
-def _cost_of_likeliest(
+def _upper_bound(
     runs: Sequence[Sequence[Run]],
     added: Sequence[Sequence[float]],
-    least: list[list[float]],
-    dearer: Callable[[Run, int, int], float],
+    lower_bound: list[list[float]],
+    added_by_reps: Callable[[Run, int, int], float],
     costs: Costs,
 ) -> float:
     """Upper bound: the full cost of the path that is cheapest without repetitions."""
-    n, m = len(added), len(least[0]) - 1
+    n, m = len(added), len(lower_bound[0]) - 1
     i, k, cost = 0, 0, 0.0
     while i < n:
-        here = least[i][k] + _ROUNDING
-        fitting = (r for r in runs[i] if k < m and r.points[k] + least[r.stop][k + 1] <= here)
-        if (run := next(fitting, None)) is not None:
-            cost += run.points[k] + dearer(run, i, k)
+        here = lower_bound[i][k] + _ROUNDING_TOLERANCE
+        candidates = (
+            r for r in runs[i] if k < m and r.points[k] + lower_bound[r.stop][k + 1] <= here
+        )
+        if (run := next(candidates, None)) is not None:
+            cost += run.points[k] + added_by_reps(run, i, k)
             i, k = run.stop, k + 1
-        elif k < m and costs.skip_cost + least[i][k + 1] <= here:
+        elif k < m and costs.skip_cost + lower_bound[i][k + 1] <= here:
             cost, k = cost + costs.skip_cost, k + 1
         else:
             cost, i = cost + added[i][k], i + 1
-    return cost + _cut_off(m - k, costs)
+    return cost + _missing_at_end_cost(m - k, costs)

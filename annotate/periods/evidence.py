@@ -14,7 +14,7 @@ import numpy as np
 from annotate.catalogue.model import catalogue
 from annotate.counting.count import count_reps
 from annotate.counting.recognise import (
-    NAMED_LIKENESS,
+    MIN_LIKENESS,
     Behaviour,
     Recognised,
     behaviour,
@@ -23,7 +23,7 @@ from annotate.counting.recognise import (
 )
 from annotate.counting.unknown import count_unknown
 from annotate.periods.costs import DEFAULT, Costs
-from annotate.periods.run_costs import Judge
+from annotate.periods.run_costs import FitMeasures
 from annotate.periods.segment import Segment, speed
 from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Period
@@ -36,14 +36,14 @@ CLASS_EFFORT = {"easy": 0.0, "moderate": 0.6, "hard": 1.0}
 # degrees). Speed cannot separate it: noise and talking hands are as fast as a slow exercise. The
 # limits are judgements; with them no water break of the seeded classes was missed
 # (docs/measurements.md).
-STANDING_SWING = {
+MAX_STANDING_SWING = {
     "hip_height": 0.15,
     "knee_lift_diff": 0.25,
     "foot_lift_diff": 0.25,
     "trunk_deg": 14.0,
     "side_lean_deg": 12.0,
 }
-STANDING_TRUNK_DEG = 25.0
+MAX_STANDING_TRUNK_DEG = 25.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,21 +129,21 @@ def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, .
                 seen=seen,
                 start_clear=segment.start_clear,
                 end_clear=segment.end_clear,
-                likely=_likely(named, seen),
+                likely=_likely_movements(named, seen),
             )
         )
     return tuple(out)
 
 
-def _likely(named: Recognised, seen: Behaviour | None) -> tuple[str, ...]:
+def _likely_movements(named: Recognised, seen: Behaviour | None) -> tuple[str, ...]:
     if named.movement is not None:
         return (named.movement,)
     if seen is None:
         return ()
-    return tuple(m.id for m in catalogue().values() if (likeness(seen, m) or 0.0) >= NAMED_LIKENESS)
+    return tuple(m.id for m in catalogue().values() if (likeness(seen, m) or 0.0) >= MIN_LIKENESS)
 
 
-def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Activity, ...]:
+def describe_corrected_periods(signals: Signals, periods: Sequence[Period]) -> tuple[Activity, ...]:
     """Gather the evidence about corrected periods; corrections by hand overrule the footage."""
     segments = [Segment(p.start_s, p.end_s, absent=p.kind == "absent") for p in periods]
     out = []
@@ -160,19 +160,25 @@ def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Act
 
 def stands(seen: Behaviour) -> bool:
     """Whether legs and trunk stay upright and quiet; the hands may move."""
-    quiet = all(seen.swing.get(name, 0.0) < most for name, most in STANDING_SWING.items())
-    return quiet and seen.level.get("trunk_deg", 0.0) < STANDING_TRUNK_DEG
+    quiet = all(
+        seen.swing.get(name, 0.0) < max_swing for name, max_swing in MAX_STANDING_SWING.items()
+    )
+    return quiet and seen.level.get("trunk_deg", 0.0) < MAX_STANDING_TRUNK_DEG
 
 
-def unlike(planned: PlannedPeriod, activity: Activity, costs: Costs = DEFAULT) -> float:
+def dissimilarity(planned: PlannedPeriod, activity: Activity, costs: Costs = DEFAULT) -> float:
     """Dissimilarity of an activity and a planned period, 0 (alike) to 1."""
     if planned.kind == "break":
         return 0.0 if activity.idle else costs.no_break_dissimilarity
-    said = activity.by_hand
-    if said is not None and "kind" in said.corrected and said.kind != planned.kind:
+    correction = activity.by_hand
+    if (
+        correction is not None
+        and "kind" in correction.corrected
+        and correction.kind != planned.kind
+    ):
         return 1.0
-    if said is not None and "movement" in said.corrected:
-        return 0.0 if said.movement == planned.movement else 1.0
+    if correction is not None and "movement" in correction.corrected:
+        return 0.0 if correction.movement == planned.movement else 1.0
     entry = catalogue().get(planned.movement or "")
     held = entry is not None and entry.sides == "none"
     if activity.absent or activity.seen is None or (activity.still and not held):
@@ -187,9 +193,9 @@ def unlike(planned: PlannedPeriod, activity: Activity, costs: Costs = DEFAULT) -
     return (1.0 - alike) * (1 - weight + weight * wrong)
 
 
-def judge_of(signals: Signals, costs: Costs = DEFAULT) -> Judge[Activity]:
+def fit_measures(signals: Signals, costs: Costs = DEFAULT) -> FitMeasures[Activity]:
     """Build the judge of how well the activities of a clip fit the plan."""
-    return Judge(partial(unlike, costs=costs), reps_missed(signals))
+    return FitMeasures(partial(dissimilarity, costs=costs), reps_missed(signals))
 
 
 def reps_missed(signals: Signals) -> Callable[[PlannedPeriod, float, float], float]:

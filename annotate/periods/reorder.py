@@ -14,17 +14,17 @@ from itertools import groupby
 
 from annotate.periods.align import Aligned, Pairing, align
 from annotate.periods.costs import DEFAULT, Costs
-from annotate.periods.run_costs import A, Judge
+from annotate.periods.run_costs import A, FitMeasures
 from annotate.plan.unroll import PlannedPeriod
 
 # An exercise: its periods in order, over all its rounds, or one turn at a station.
 Exercise = tuple[PlannedPeriod, ...]
 
 
-def align_in_any_order(
+def align_with_reordering(
     activities: Sequence[A],
     planned: Sequence[PlannedPeriod],
-    judge: Judge[A],
+    measures: FitMeasures[A],
     *,
     costs: Costs = DEFAULT,
 ) -> tuple[Pairing, ...]:
@@ -38,13 +38,13 @@ def align_in_any_order(
     tuple of Pairing
         In time order; every planned period and every activity occurs exactly once.
     """
-    judge = replace(judge, unlike=_remembered(judge.unlike))
-    best = align(activities, planned, judge, costs=costs)
+    measures = replace(measures, dissimilarity=_cached(measures.dissimilarity))
+    best = align(activities, planned, measures, costs=costs)
     order = exercises(planned)
     while True:
         tried = [
-            (align(activities, _in_turn(o), judge, costs=costs), o)
-            for o in _other_orders(order, best, activities, judge, costs)
+            (align(activities, _in_order(o), measures, costs=costs), o)
+            for o in _other_orders(order, best, activities, measures, costs)
         ]
         found, new_order = min(tried, key=lambda pair: pair[0].points, default=(best, order))
         if found.points > best.points - costs.min_move_gain:
@@ -57,17 +57,19 @@ def align_in_any_order(
     )
 
 
-def _remembered(unlike: Callable[[PlannedPeriod, A], float]) -> Callable[[PlannedPeriod, A], float]:
+def _cached(
+    dissimilarity: Callable[[PlannedPeriod, A], float],
+) -> Callable[[PlannedPeriod, A], float]:
     """Cache the dissimilarity of each planned movement and activity over all orders tried."""
     known: dict[tuple[str, str | None, float], float] = {}
 
-    def once(planned: PlannedPeriod, activity: A) -> float:
+    def cached(planned: PlannedPeriod, activity: A) -> float:
         key = (planned.kind, planned.movement, activity.start_s)
         if key not in known:
-            known[key] = unlike(planned, activity)
+            known[key] = dissimilarity(planned, activity)
         return known[key]
 
-    return once
+    return cached
 
 
 def exercises(planned: Sequence[PlannedPeriod]) -> list[Exercise]:
@@ -96,21 +98,21 @@ def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:
     return frozenset(k for i, part in enumerate(parts) if i not in kept for k in part)
 
 
-def _in_turn(order: Sequence[Exercise]) -> list[PlannedPeriod]:
+def _in_order(order: Sequence[Exercise]) -> list[PlannedPeriod]:
     """List the periods of exercises in this order, each starting where the one before ends."""
-    turn, clock_s = [], 0.0
+    reordered, clock_s = [], 0.0
     for period in (p for exercise in order for p in exercise):
         end_s = clock_s + period.duration_s
-        turn.append(period.model_copy(update={"start_s": clock_s, "end_s": end_s}))
+        reordered.append(period.model_copy(update={"start_s": clock_s, "end_s": end_s}))
         clock_s = end_s
-    return turn
+    return reordered
 
 
 def _other_orders(
     order: Sequence[Exercise],
     aligned: Aligned,
     activities: Sequence[A],
-    judge: Judge[A],
+    measures: FitMeasures[A],
     costs: Costs,
 ) -> list[list[Exercise]]:
     """Orders worth a try: an exercise moved to where something like it was done but not planned.
@@ -119,26 +121,30 @@ def _other_orders(
     planned there, or changes places with it.
     """
     in_place = costs.max_in_place_dissimilarity
-    whose = [i for i, exercise in enumerate(order) for _ in exercise]
-    in_turn = [p for exercise in order for p in exercise]
+    exercise_of = [i for i, exercise in enumerate(order) for _ in exercise]
+    in_order = [p for exercise in order for p in exercise]
     missing: dict[int, PlannedPeriod] = {}
-    foreign: list[tuple[int, A]] = []  # the exercise in or after which it was done
+    unplanned_work: list[tuple[int, A]] = []  # the exercise in or after which it was done
     here = 0
     for pairing in aligned.pairings:
         done = [activities[j] for j in pairing.activities]
         longest = max(done, key=lambda a: a.duration_s, default=None)
         if pairing.planned is not None:
-            here = whose[pairing.planned]
-            planned = in_turn[pairing.planned]
-            if longest is not None and judge.unlike(planned, longest) <= in_place:
+            here = exercise_of[pairing.planned]
+            planned = in_order[pairing.planned]
+            if longest is not None and measures.dissimilarity(planned, longest) <= in_place:
                 continue
             if planned.kind == "work":
                 missing.setdefault(here, planned)
         if longest is not None and not longest.idle:
-            foreign.append((here, longest))
+            unplanned_work.append((here, longest))
     found: dict[tuple[int, ...], list[Exercise]] = {}
     for i, planned in missing.items():
-        for there in {e for e, a in foreign if e != i and judge.unlike(planned, a) <= in_place}:
+        for there in {
+            e
+            for e, a in unplanned_work
+            if e != i and measures.dissimilarity(planned, a) <= in_place
+        }:
             swapped = list(order)
             swapped[i], swapped[there] = swapped[there], swapped[i]
             rest = [*order[:i], *order[i + 1 :]]

@@ -19,7 +19,7 @@ from annotate.plan.unroll import PlannedPeriod
 Floats = NDArray[np.float64]
 
 
-class Stretch(Protocol):
+class ActivityLike(Protocol):
     """What the alignment needs to know about an activity; times in seconds."""
 
     @property
@@ -43,11 +43,11 @@ class Stretch(Protocol):
         """Nobody exercises."""
 
 
-A = TypeVar("A", bound=Stretch)
+A = TypeVar("A", bound=ActivityLike)
 
 
 @dataclass(frozen=True)
-class Judge(Generic[A]):
+class FitMeasures(Generic[A]):
     """How well planned and delivered fit.
 
     Attributes
@@ -59,7 +59,7 @@ class Judge(Generic[A]):
         many, 0 where none are planned. It separates rounds that differ in nothing else.
     """
 
-    unlike: Callable[[PlannedPeriod, A], float]
+    dissimilarity: Callable[[PlannedPeriod, A], float]
     reps_missed: Callable[[PlannedPeriod, float, float], float]
 
 
@@ -79,11 +79,11 @@ class Run:
 
     stop: int
     points: list[float]
-    foreign: list[float]
+    run_dissimilarity: list[float]
 
 
-def unlikeness(
-    activities: Sequence[A], planned: Sequence[PlannedPeriod], judge: Judge[A]
+def dissimilarities(
+    activities: Sequence[A], planned: Sequence[PlannedPeriod], measures: FitMeasures[A]
 ) -> Floats:
     """Dissimilarity (m, n) of planned periods and activities; equal rounds are judged once."""
     rows: dict[tuple[str, str | None], list[float]] = {}
@@ -91,15 +91,15 @@ def unlikeness(
     for p in planned:
         key = (p.kind, p.movement)
         if key not in rows:
-            rows[key] = [judge.unlike(p, a) for a in activities]
+            rows[key] = [measures.dissimilarity(p, a) for a in activities]
         out.append(rows[key])
     return np.array(out, dtype=np.float64).reshape(len(planned), len(activities))
 
 
 def added_costs(
-    activity: Stretch,
+    activity: ActivityLike,
     planned: Sequence[PlannedPeriod],
-    unlike: Floats,
+    dissimilarity: Floats,
     broken_off: bool,
     costs: Costs,
 ) -> list[float]:
@@ -107,7 +107,7 @@ def added_costs(
 
     Parameters
     ----------
-    activity : Stretch
+    activity : ActivityLike
     planned : sequence of PlannedPeriod, length m
     unlike : (m,) float64
         Dissimilarity of the activity from each planned period.
@@ -122,27 +122,31 @@ def added_costs(
     """
     if activity.idle:
         return [costs.added_idle_cost] * (len(planned) + 1)
-    own = min(costs.added_cost + costs.added_cost_per_s * activity.duration_s, costs.max_added_cost)
-    alike = [
+    added_cost_points = min(
+        costs.added_cost + costs.added_cost_per_s * activity.duration_s, costs.max_added_cost
+    )
+    is_repeat = [
         u < costs.max_repeat_dissimilarity
         and p.kind in ("work", "recovery")
         and abs(math.log(activity.duration_s / p.duration_s)) < costs.max_repeat_log_ratio
-        for p, u in zip(planned, unlike.tolist(), strict=True)
+        for p, u in zip(planned, dissimilarity.tolist(), strict=True)
     ]
-    start = [broken_off and u < costs.max_repeat_dissimilarity for u in unlike.tolist()]
-    again = min(own, costs.max_repeat_cost)
+    start = [broken_off and u < costs.max_repeat_dissimilarity for u in dissimilarity.tolist()]
+    repeat_points = min(added_cost_points, costs.max_repeat_cost)
     back = costs.repeat_lookback
     return [
-        again if any(alike[max(0, k - back) : k] + start[k : k + 1]) else own
+        repeat_points
+        if any(is_repeat[max(0, k - back) : k] + start[k : k + 1])
+        else added_cost_points
         for k in range(len(planned) + 1)
     ]
 
 
-def runs_from(
+def candidate_runs(
     first: int,
     activities: Sequence[A],
     planned: Sequence[PlannedPeriod],
-    unlike: Floats,
+    dissimilarity: Floats,
     costs: Costs,
 ) -> list[Run]:
     """List the runs of activities from `first` on that may make up one planned period."""
@@ -157,28 +161,28 @@ def runs_from(
         lasts_s = run[-1].end_s - run[0].start_s
         stretched = costs.duration_cost * np.abs(np.log(lasts_s / planned_s))
         duration = np.minimum(stretched, costs.max_duration_cost)
-        foreign = _foreign(first, run, unlike, costs)
-        fit = duration + costs.movement_cost * foreign
-        out_of_question = fit >= costs.max_match_cost
+        run_dissimilarity = _run_dissimilarity(first, run, dissimilarity, costs)
+        fit = duration + costs.movement_cost * run_dissimilarity
+        ruled_out = fit >= costs.max_match_cost
         if len(run) > 1:
-            out_of_question |= lasts_s > costs.max_merged_ratio * planned_s
+            ruled_out |= lasts_s > costs.max_merged_ratio * planned_s
         whole = fit + costs.merge_cost * (len(run) - 1) + clock
-        points = np.where(out_of_question, math.inf, whole)
-        out.append(Run(stop, points.tolist(), foreign.tolist()))
+        points = np.where(ruled_out, math.inf, whole)
+        out.append(Run(stop, points.tolist(), run_dissimilarity.tolist()))
     return out
 
 
-def _foreign(first: int, run: Sequence[A], unlike: Floats, costs: Costs) -> Floats:
+def _run_dissimilarity(first: int, run: Sequence[A], dissimilarity: Floats, costs: Costs) -> Floats:
     """Dissimilarity (m,) of a run as a whole from each planned period."""
     # An absence is not counted as another movement: what went on there is not known.
     seen = [i for i, piece in enumerate(run) if not piece.absent]
     longest = max(seen, key=lambda i: run[i].duration_s)
-    foreign: Floats = unlike[:, first + longest]
+    run_dissimilarity: Floats = dissimilarity[:, first + longest]
     for i in seen:
         piece = run[i]
         if i != longest:
             # The worst piece decides: an average would hide a round inside a long warm-up.
             whole = min(1.0, piece.duration_s / costs.whole_piece_s) ** 2
             weight = costs.foreign_piece_factor * whole
-            foreign = np.maximum(foreign, weight * unlike[:, first + i])
-    return foreign
+            run_dissimilarity = np.maximum(run_dissimilarity, weight * dissimilarity[:, first + i])
+    return run_dissimilarity

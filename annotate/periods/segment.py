@@ -32,14 +32,14 @@ CUT_RATE_HZ = 5.0
 AVERAGE_S = 2.0
 # A shorter stretch is part of a movement (a pause inside a set), not a period of its own. Two
 # averages long: change within less cannot be seen.
-LEAST_PERIOD_S = 4.0
+MIN_PERIOD_S = 4.0
 # The features are scaled by fixed amounts that a person would call a different movement, so one
 # penalty fits every clip. Set low on the seeded classes: a low one only gives more pieces, and the
 # alignment merges those again.
 PENALTY = 4.0
 # Out of the picture for this long is an absence, shorter is a gap in the track: as long as the
 # average that the features are taken over.
-LEAST_ABSENCE_S = 2.0
+MIN_ABSENCE_S = 2.0
 
 # What counts as a clear difference in speed, trunk lengths a second: judgements, on the same
 # footing as the clear differences of the signals (pose/signals/names.py).
@@ -52,12 +52,12 @@ SPEEDS: dict[str, tuple[tuple[int, int], float]] = {
 
 # Dissimilarity of the two sides of a boundary, root mean square over the features: a stretch cut
 # in its own middle reaches 0.24, boundaries of seeded classes lie above 0.7 (10 classes, 128 cuts).
-UNCLEAR, CLEAR = 0.2, 0.8
+UNCLEAR_DISSIMILARITY, CLEAR_DISSIMILARITY = 0.2, 0.8
 # A cut less clear than this is removed: half way between the two, root mean square 0.5.
-LEAST_CLEAR = 0.5
+MIN_CLEARNESS = 0.5
 # What is compared on each side: not the second next to the boundary, which the average blurs, and
 # no further than some repetitions.
-SIDE_S = (1.0, 8.0)
+SIDE_RANGE_S = (1.0, 8.0)
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ class Segment:
         return self.end_s - self.start_s
 
 
-def cut(signals: Signals) -> tuple[Segment, ...]:
+def segment_clip(signals: Signals) -> tuple[Segment, ...]:
     """Cut a clip into stretches of one activity each, in time order, without gaps.
 
     Returns
@@ -97,16 +97,16 @@ def cut(signals: Signals) -> tuple[Segment, ...]:
     if len(signals.times_s) == 0:
         return ()
     end_s = float(signals.times_s[-1]) + 1.0 / signals.rate_hz
-    gone = [
+    absences = [
         (float(signals.times_s[a]), float(signals.times_s[b - 1]) + 1.0 / signals.rate_hz)
         for a, b in runs(~signals.present)
-        if (b - a) / signals.rate_hz >= LEAST_ABSENCE_S
+        if (b - a) / signals.rate_hz >= MIN_ABSENCE_S
     ]
     segments: list[Segment] = []
     clock = float(signals.times_s[0])
-    for start, stop in [*gone, (end_s, end_s)]:
+    for start, stop in [*absences, (end_s, end_s)]:
         if start - clock > 1e-6:
-            segments += _cut_present(signals, clock, start)
+            segments += _segment_present(signals, clock, start)
         if stop > start:
             segments.append(Segment(start, stop, absent=True))
         clock = stop
@@ -114,15 +114,15 @@ def cut(signals: Signals) -> tuple[Segment, ...]:
     return tuple(replace(s, start_s=round(s.start_s, 2), end_s=round(s.end_s, 2)) for s in segments)
 
 
-def _cut_present(signals: Signals, start_s: float, end_s: float) -> list[Segment]:
+def _segment_present(signals: Signals, start_s: float, end_s: float) -> list[Segment]:
     features = activity_features(signals, start_s, end_s)
-    if len(features) < 2 * LEAST_PERIOD_S * CUT_RATE_HZ:
+    if len(features) < 2 * MIN_PERIOD_S * CUT_RATE_HZ:
         return [Segment(start_s, end_s)]
     kernel = ruptures.KernelCPD(
-        kernel="rbf", min_size=int(LEAST_PERIOD_S * CUT_RATE_HZ), params={"gamma": _gamma(features)}
+        kernel="rbf", min_size=int(MIN_PERIOD_S * CUT_RATE_HZ), params={"gamma": _gamma(features)}
     ).fit(features)
     ends = kernel.predict(pen=PENALTY)[:-1]
-    ends = _clear_only(features, ends)
+    ends = _remove_unclear(features, ends)
     bounds = [start_s, *(start_s + i / CUT_RATE_HZ for i in ends), end_s]
     bounds = refine(signals, bounds)
     clear = [1.0, *(_clearness(features, bounds, i) for i in range(1, len(bounds) - 1)), 1.0]
@@ -132,7 +132,7 @@ def _cut_present(signals: Signals, start_s: float, end_s: float) -> list[Segment
     ]
 
 
-def _clear_only(features: Floats, ends: list[int]) -> list[int]:
+def _remove_unclear(features: Floats, ends: list[int]) -> list[int]:
     """Remove cuts without a clear change on both sides.
 
     Uneven repetitions beat against the averaging and look like change. The least clear cut goes
@@ -143,7 +143,7 @@ def _clear_only(features: Floats, ends: list[int]) -> list[int]:
         bounds = [i / CUT_RATE_HZ for i in (0, *kept, len(features))]
         clear = [_clearness(features, bounds, i) for i in range(1, len(bounds) - 1)]
         worst = int(np.argmin(clear))
-        if clear[worst] >= LEAST_CLEAR:
+        if clear[worst] >= MIN_CLEARNESS:
             break
         del kept[worst]
     return kept
@@ -152,19 +152,25 @@ def _clear_only(features: Floats, ends: list[int]) -> list[int]:
 def _clearness(features: Floats, bounds: list[float], i: int) -> float:
     """How clearly the features change at an inner boundary, 0 to 1.
 
-    Each side is averaged over `SIDE_S` from the boundary, and no further than the next one.
+    Each side is averaged over `SIDE_RANGE_S` from the boundary, and no further than the next one.
     """
     at, lo, hi = (
         round((b - bounds[0]) * CUT_RATE_HZ) for b in (bounds[i], *bounds[i - 1 : i + 2 : 2])
     )
-    near, far = (round(s * CUT_RATE_HZ) for s in SIDE_S)
+    near, far = (round(s * CUT_RATE_HZ) for s in SIDE_RANGE_S)
     before = features[max(lo, at - far) : max(lo + 1, at - near)]
     after = features[min(at + near, hi - 1) : min(at + far, hi)]
     if min(len(before), len(after)) == 0:
         return 0.5
     change = np.minimum(np.abs(before.mean(axis=0) - after.mean(axis=0)), 3.0)
-    unlike = float(np.sqrt((change**2).mean()))
-    return float(np.clip((unlike - UNCLEAR) / (CLEAR - UNCLEAR), 0.0, 1.0))
+    dissimilarity = float(np.sqrt((change**2).mean()))
+    return float(
+        np.clip(
+            (dissimilarity - UNCLEAR_DISSIMILARITY) / (CLEAR_DISSIMILARITY - UNCLEAR_DISSIMILARITY),
+            0.0,
+            1.0,
+        )
+    )
 
 
 def _gamma(features: Floats) -> float:
@@ -187,11 +193,11 @@ def activity_features(signals: Signals, start_s: float, end_s: float) -> Floats:
     width = int(AVERAGE_S * signals.rate_hz)
 
     def mean(x: Floats) -> Floats:
-        return np.asarray(uniform_filter1d(_filled(x), width, mode="nearest"))
+        return np.asarray(uniform_filter1d(_fill_gaps(x), width, mode="nearest"))
 
     columns = [mean(signals[name][where]) / unit for name, unit in CLEAR_LEVELS.items()]
     for name, unit in CLEAR_SWINGS.items():
-        x = _filled(signals[name][where])
+        x = _fill_gaps(signals[name][where])
         variance = np.maximum(mean(x**2) - mean(x) ** 2, 0.0)
         columns.append(np.sqrt(variance) / unit)
     for pair, unit in SPEEDS.values():
@@ -208,7 +214,7 @@ def speed(signals: Signals, segment: Segment) -> float:
     parts = [
         _speed(signals, where, lm.WRISTS),
         _speed(signals, where, lm.ANKLES),
-        np.abs(np.gradient(_filled(signals["hip_height"][where]))) * signals.rate_hz,
+        np.abs(np.gradient(_fill_gaps(signals["hip_height"][where]))) * signals.rate_hz,
     ]
     return float(np.mean(parts)) if len(parts[0]) else 0.0
 
@@ -219,10 +225,10 @@ def _speed(signals: Signals, where: slice, pair: tuple[int, int]) -> Floats:
     if len(points) < 2:
         return np.zeros(len(points))
     step = np.linalg.norm(np.gradient(points, axis=0), axis=2).mean(axis=1)
-    return _filled(step * signals.rate_hz)
+    return _fill_gaps(step * signals.rate_hz)
 
 
-def _filled(x: Floats) -> Floats:
+def _fill_gaps(x: Floats) -> Floats:
     known = np.isfinite(x)
     if not known.any():
         return np.zeros_like(x)
@@ -233,7 +239,7 @@ def _filled(x: Floats) -> Floats:
 
 POSTURE_JOINTS = (*lm.SHOULDERS, *lm.ELBOWS, *lm.WRISTS, *lm.KNEES, *lm.ANKLES)
 # How far a boundary may move: a little less than the average, which is how far it can be off.
-REACH_S = 1.8
+MAX_BOUNDARY_SHIFT_S = 1.8
 # How much of each side is taken as its typical postures: some repetitions, near the boundary.
 INTERIOR_S = 12.0
 # Postures are compared together with their velocity, since the way up is not the way down. The
@@ -267,8 +273,8 @@ def refine(signals: Signals, bounds: list[float]) -> list[float]:
         after = _interior(
             signals, postures, bounds[i], min(bounds[i + 1], bounds[i] + INTERIOR_S), True
         )
-        lo = max(bounds[i] - REACH_S, 0.5 * (bounds[i - 1] + bounds[i]))
-        hi = min(bounds[i] + REACH_S, 0.5 * (bounds[i] + bounds[i + 1]))
+        lo = max(bounds[i] - MAX_BOUNDARY_SHIFT_S, 0.5 * (bounds[i - 1] + bounds[i]))
+        hi = min(bounds[i] + MAX_BOUNDARY_SHIFT_S, 0.5 * (bounds[i] + bounds[i + 1]))
         where = signals.slice(lo, hi)
         here = postures[where]
         if min(len(before), len(after), len(here)) < 5 or not np.isfinite(here).all():
@@ -296,7 +302,7 @@ def _interior(
     signals: Signals, postures: Floats, start_s: float, end_s: float, at_start: bool
 ) -> Floats:
     """Postures (r, d) of a stretch, without those near the boundary that is being moved."""
-    guard = min(REACH_S, 0.3 * (end_s - start_s))
+    guard = min(MAX_BOUNDARY_SHIFT_S, 0.3 * (end_s - start_s))
     inner = (start_s + guard, end_s) if at_start else (start_s, end_s - guard)
     rows = postures[signals.slice(*inner)]
     return np.asarray(rows[np.isfinite(rows).all(axis=1)])

@@ -17,7 +17,7 @@ ROUND_TO_S = 5
 EXACT_BELOW_S = 10
 # Standing still or being away for less than this is not taken for a planned break (common practice,
 # no source).
-BREAK_LEAST_S = 20.0
+MIN_BREAK_S = 20.0
 
 
 class CountedReps(Protocol):
@@ -87,7 +87,7 @@ def draft_plan(title: str, periods: Sequence[DeliveredPeriod]) -> str:
 
     def close() -> None:
         if rounds:
-            blocks.append(_block(rounds, {b["name"] for b in blocks}))
+            blocks.append(_drafted_block(rounds, {b["name"] for b in blocks}))
             rounds.clear()
 
     for period in periods:
@@ -107,7 +107,7 @@ def draft_plan(title: str, periods: Sequence[DeliveredPeriod]) -> str:
             rounds.append(_Round(period, None))
         elif period.kind == "recovery" and rounds and rounds[-1].recovery is None:
             rounds[-1] = _Round(rounds[-1].work, period)
-        elif period.kind == "recovery" or period.duration_s >= BREAK_LEAST_S:
+        elif period.kind == "recovery" or period.duration_s >= MIN_BREAK_S:
             close()
             blocks.append(
                 {"name": "Break", "kind": "break", "duration": rounded_s(period.duration_s)}
@@ -123,7 +123,7 @@ def draft_plan(title: str, periods: Sequence[DeliveredPeriod]) -> str:
     return text.getvalue()
 
 
-def _block(rounds: Sequence[_Round], taken: set[str]) -> dict[str, Any]:
+def _drafted_block(rounds: Sequence[_Round], taken: set[str]) -> dict[str, Any]:
     movement = rounds[0].work.movement or "other"
     name = name_of(rounds[0].work.movement) if rounds[0].work.movement else "Exercise"
     unique, n = name, 2
@@ -136,9 +136,9 @@ def _block(rounds: Sequence[_Round], taken: set[str]) -> dict[str, Any]:
         lengths = [rounded_s(r.duration_s) for r in rests]
         # The plan takes one length for all rounds, or one for each round.
         block["recovery"] = (
-            _one_or_each(lengths) if len(lengths) == len(rounds) else _usual(lengths)
+            _one_or_each(lengths) if len(lengths) == len(rounds) else _most_frequent(lengths)
         )
-        block["recovery_movement"] = _usual([r.movement or "other" for r in rests])
+        block["recovery_movement"] = _most_frequent([r.movement or "other" for r in rests])
         if rounds[-1].recovery is None:
             block["last_recovery"] = False
     counts = [r.work.reps for r in rounds]
@@ -155,6 +155,6 @@ def _one_or_each(values: list[Any]) -> Any:
     return values[0] if all(v == values[0] for v in values) else values
 
 
-def _usual(values: Sequence[Any]) -> Any:
+def _most_frequent(values: Sequence[Any]) -> Any:
     """The most frequent value; the first of several equally frequent ones."""
     return max(values, key=list(values).count)

@@ -9,26 +9,26 @@ from pydantic import BaseModel, ValidationError
 
 from annotate.errors import PlanError
 from annotate.plan.model import Block, ClassPlan, SideReps, Station, Tolerance
-from annotate.reading import Located, Where
-from annotate.text import nearest, shown
+from annotate.reading import KeyPath, Located
+from annotate.text import closest_match, quoted
 
 
-def place(located: Located, name: str, where: Where) -> str:
+def place_text(located: Located, name: str, where: KeyPath) -> str:
     """The place of a fault: ``harbour.plan.yaml, line 7, block "Squat"``."""
     parts = [name]
     line = located.line_of(where)
     if line is not None:
         parts.append(f"{located.row_word} {line}")
     if len(where) >= 2 and where[0] == "blocks" and isinstance(where[1], int):
-        block = _dig(located.data, where[:2])
+        block = _value_at(located.data, where[:2])
         title = block.get("name") if isinstance(block, dict) else None
-        parts.append(f"block {shown(str(title)) if title else where[1] + 1}")
+        parts.append(f"block {quoted(str(title)) if title else where[1] + 1}")
         if len(where) >= 4 and where[2] == "stations" and isinstance(where[3], int):
             parts.append(f"station {where[3] + 1}")
     return ", ".join(parts)
 
 
-def refuse_unknown_and_empty_keys(located: Located, name: str) -> None:
+def check_keys(located: Located, name: str) -> None:
     """Check the keys before the values: a mistyped key explains why another seems missing.
 
     Raises
@@ -42,12 +42,15 @@ def refuse_unknown_and_empty_keys(located: Located, name: str) -> None:
         known = _keys_at(where[:-1])
         key = where[-1]
         if known and key not in known:
-            guess = nearest(key, known)
-            fix = f'did you mean "{guess}"?' if guess else f"known keys: {', '.join(known)}"
-            raise PlanError(f"{place(located, name, where)}: unknown key {shown(key)}; {fix}")
-        if _dig(located.data, where) is None:
+            suggestion = closest_match(key, known)
+            fix = (
+                f'did you mean "{suggestion}"?' if suggestion else f"known keys: {', '.join(known)}"
+            )
+            raise PlanError(f"{place_text(located, name, where)}: unknown key {quoted(key)}; {fix}")
+        if _value_at(located.data, where) is None:
             raise PlanError(
-                f'{place(located, name, where)}: "{key}" has no value; give one or remove the key'
+                f'{place_text(located, name, where)}: "{key}" has no value; '
+                "give one or remove the key"
             )
 
 
@@ -62,11 +65,11 @@ def fault_line(error: ValidationError, located: Located, name: str) -> str:
     ]
     loc, first = min(faults, key=lambda fault: located.line_of(fault[0]) or 0)
     where = located.deepest(loc)
-    value = _dig(located.data, where)
-    return f"{place(located, name, where)}: {_words(first, loc, where, value)}"
+    value = _value_at(located.data, where)
+    return f"{place_text(located, name, where)}: {_fault_text(first, loc, where, value)}"
 
 
-def _words(error: Any, loc: Where, where: Where, value: object) -> str:
+def _fault_text(error: Any, loc: KeyPath, where: KeyPath, value: object) -> str:
     kind: str = error["type"]
     context: dict[str, Any] = error.get("ctx", {})
     if kind == "missing":
@@ -74,17 +77,17 @@ def _words(error: Any, loc: Where, where: Where, value: object) -> str:
     if kind == "value_error" and where and where == loc and isinstance(value, dict):
         return str(context["error"])
     key = next((k for k in reversed(where) if isinstance(k, str)), None)
-    subject = f'"{key}" is {shown(value)}'
+    subject = f'"{key}" is {quoted(value)}'
     if key in ("blocks", "stations") and isinstance(where[-1], int):
-        subject = f"this is {shown(value)}"
+        subject = f"this is {quoted(value)}"
     if key == "reps" and kind != "greater_than_equal":
         return f"{subject}; it should be a whole number (14) or {{left: 8, right: 8}}"
     if kind == "value_error":
         return f"{subject}; it {context['error']}"
     if kind == "literal_error":
         expected = str(context["expected"]).replace("'", "")
-        guess = nearest(str(value), re.split(r", | or ", expected))
-        hint = f'; did you mean "{guess}"?' if guess else ""
+        suggestion = closest_match(str(value), re.split(r", | or ", expected))
+        hint = f'; did you mean "{suggestion}"?' if suggestion else ""
         return f"{subject}; it should be {expected}{hint}"
     if kind in _EXPECTED:
         return f"{subject}; it should be {_EXPECTED[kind].format(**context)}"
@@ -109,7 +112,7 @@ _EXPECTED = {
 }
 
 
-def _dig(data: Any, where: Where) -> Any:
+def _value_at(data: Any, where: KeyPath) -> Any:
     """The value at a path; None where there is none."""
     for step in where:
         try:
@@ -119,7 +122,7 @@ def _dig(data: Any, where: Where) -> Any:
     return data
 
 
-def _keys_at(where: Where) -> tuple[str, ...]:
+def _keys_at(where: KeyPath) -> tuple[str, ...]:
     """The keys allowed in the group at a path; empty where keys are not checked."""
     names = tuple("*" if isinstance(step, int) else step for step in where)
     models: dict[tuple[str, ...], type[BaseModel]] = {

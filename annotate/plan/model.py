@@ -61,7 +61,7 @@ def cadence(value: object) -> float:
     return float(value)
 
 
-def _many(value: object) -> object:
+def _as_list(value: object) -> object:
     """A list of values; one value alone stands for every round."""
     return value if isinstance(value, list | tuple) else [value]
 
@@ -78,9 +78,9 @@ class SideReps(Frozen):
 
 
 Reps = Annotated[int, Field(ge=0)] | SideReps
-PerRoundSeconds = Annotated[tuple[Seconds, ...], BeforeValidator(_many), Field(min_length=1)]
-PerRoundReps = Annotated[tuple[Reps, ...], BeforeValidator(_many), Field(min_length=1)]
-PerRoundCadence = Annotated[tuple[Cadence, ...], BeforeValidator(_many), Field(min_length=1)]
+PerRoundSeconds = Annotated[tuple[Seconds, ...], BeforeValidator(_as_list), Field(min_length=1)]
+PerRoundReps = Annotated[tuple[Reps, ...], BeforeValidator(_as_list), Field(min_length=1)]
+PerRoundCadence = Annotated[tuple[Cadence, ...], BeforeValidator(_as_list), Field(min_length=1)]
 
 
 class Exercise(Frozen):

@@ -15,22 +15,22 @@ from typing import Any
 from pydantic import ValidationError
 
 from annotate.errors import PlanError
-from annotate.plan.messages import fault_line, refuse_unknown_and_empty_keys
+from annotate.plan.messages import check_keys, fault_line
 from annotate.plan.model import ClassPlan
 from annotate.plan.table_source import COLUMNS, read_csv, read_xlsx
-from annotate.reading import FileKind, Located, read_bytes, read_yaml, text_of
-from annotate.text import nearest, one_line
+from annotate.reading import FileKind, Located, checked_text, read_bytes, read_yaml
+from annotate.text import closest_match, one_line
 
 # Bytes: a plan of a hundred blocks has some 20 kB as text or as a workbook.
-LARGEST_FILE = 1_000_000
+MAX_BYTES = 1_000_000
 # Rounds multiply stations: a short file could unroll to millions of periods. 2000 periods of five
 # seconds are almost three hours.
-MOST_PERIODS = 2000
+MAX_PERIODS = 2000
 
 PLAN_FILE = FileKind(
     PlanError,
     noun="plan",
-    max_bytes=LARGEST_FILE,
+    max_bytes=MAX_BYTES,
     hint="a class plan is one screen of text",
     empty="a plan starts with title: and blocks:",
 )
@@ -69,9 +69,9 @@ def plan_from_bytes(data: bytes, name: str) -> ClassPlan:
     name = one_line(PurePath(name).name)
     suffix = PurePath(name).suffix.lower()
     if suffix == ".xlsx":
-        if len(data) > LARGEST_FILE:
+        if len(data) > MAX_BYTES:
             raise PLAN_FILE.too_large(name)
-        return _plan(read_xlsx(data, name), name)
+        return _checked_plan(read_xlsx(data, name), name)
     if suffix not in ("", ".yaml", ".yml", ".csv", ".txt"):
         raise PlanError(f"{name}: a plan is a .yaml, .csv or .xlsx file, not {suffix}")
     return parse_plan(data, name)
@@ -86,16 +86,16 @@ def parse_plan(given: str | bytes, name: str) -> ClassPlan:
         As for :func:`read_plan`.
     """
     if name.lower().endswith(".csv"):
-        return _plan(read_csv(text_of(given, name, _TABLE_FILE), name), name)
-    text = text_of(given, name, PLAN_FILE)
-    return _plan(read_yaml(text, name, PLAN_FILE, _TEXT_KEYS), name)
+        return _checked_plan(read_csv(checked_text(given, name, _TABLE_FILE), name), name)
+    text = checked_text(given, name, PLAN_FILE)
+    return _checked_plan(read_yaml(text, name, PLAN_FILE, _TEXT_KEYS), name)
 
 
 def suggest_movement(word: str, known_ids: Iterable[str]) -> str | None:
     """The known movement id most like `word`, or None when none is similar."""
     known = list(known_ids)
-    guess = movement_id(word)
-    return nearest(guess, known) or nearest(guess.removesuffix("s"), known)
+    suggestion = movement_id(word)
+    return closest_match(suggestion, known) or closest_match(suggestion.removesuffix("s"), known)
 
 
 def movement_id(word: str) -> str:
@@ -103,26 +103,26 @@ def movement_id(word: str) -> str:
     return re.sub(r"[\s_-]+", "-", word.strip().lower())
 
 
-def _plan(located: Located, name: str) -> ClassPlan:
+def _checked_plan(located: Located, name: str) -> ClassPlan:
     data = located.data
     if not isinstance(data, dict):
         what = "empty" if data is None else "a list" if isinstance(data, list) else "plain text"
         raise PlanError(f"{name}: is {what}; a plan starts with title: and blocks:")
-    refuse_unknown_and_empty_keys(located, name)
+    check_keys(located, name)
     blocks = data.get("blocks")
     for block in blocks if isinstance(blocks, list) else ():
-        _tidy(block)
+        _normalise_words(block)
     try:
         plan = ClassPlan.model_validate(data)
     except ValidationError as error:
         raise PlanError(fault_line(error, located, name)) from error
     periods = sum(block.rounds * (4 * max(1, len(block.stations)) + 1) for block in plan.blocks)
-    if periods > MOST_PERIODS:
-        raise PlanError(f"{name}: comes to more than {MOST_PERIODS} periods; use fewer rounds")
+    if periods > MAX_PERIODS:
+        raise PlanError(f"{name}: comes to more than {MAX_PERIODS} periods; use fewer rounds")
     return plan
 
 
-def _tidy(exercise: Any) -> None:
+def _normalise_words(exercise: Any) -> None:
     """Normalise, in place, the hand-written words of a block or station for the model."""
     if not isinstance(exercise, dict):
         return
@@ -135,4 +135,4 @@ def _tidy(exercise: Any) -> None:
         exercise["watch"] = [w.lower() if isinstance(w, str) else w for w in exercise["watch"]]
     stations = exercise.get("stations")
     for station in stations if isinstance(stations, list) else ():
-        _tidy(station)
+        _normalise_words(station)

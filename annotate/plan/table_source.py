@@ -15,17 +15,17 @@ from pathlib import PurePath
 from typing import Any
 
 from annotate.errors import PlanError
-from annotate.reading import Located, Where
-from annotate.text import nearest, shown
+from annotate.reading import KeyPath, Located
+from annotate.text import closest_match, quoted
 
 COLUMNS = (
     "name", "kind", "movement", "duration", "rounds", "work", "recovery", "last_recovery",
     "recovery_movement", "reps", "left", "right", "cadence", "sides", "watch",
 )  # fmt: skip
 # Rows are read before periods are counted; a plan within the limit of periods has at most 400.
-MOST_ROWS = 1000
+MAX_ROWS = 1000
 # Bytes: the sheet of a plan unpacks to some kilobytes; a workbook beyond this limit is not a plan.
-MOST_UNPACKED = 20_000_000
+MAX_UNPACKED_BYTES = 20_000_000
 
 _PER_ROUND = {"work", "recovery", "reps", "cadence"}
 
@@ -47,13 +47,13 @@ def read_csv(text: str, name: str) -> Located:
         rows: list[Row] = []
         for cells in reader:
             rows.append((reader.line_num, cells))
-            if len(rows) > MOST_ROWS:
+            if len(rows) > MAX_ROWS:
                 break
     except csv.Error as error:
         raise PlanError(
             f"{name}, line {reader.line_num}: not readable as CSV ({error}); save it again as CSV"
         ) from error
-    return _located(rows, name, "line")
+    return _located_rows(rows, name, "line")
 
 
 def read_xlsx(data: bytes, name: str) -> Located:
@@ -69,7 +69,7 @@ def read_xlsx(data: bytes, name: str) -> Located:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             unpacked = sum(member.file_size for member in archive.infolist())
-        if unpacked > MOST_UNPACKED:
+        if unpacked > MAX_UNPACKED_BYTES:
             raise PlanError(
                 f"{name}: unpacks to {unpacked / 1e6:.0f} MB, too large for a plan; "
                 "keep only the plan's sheet"
@@ -78,7 +78,7 @@ def read_xlsx(data: bytes, name: str) -> Located:
         sheet = book.worksheets[0]
         rows = list(
             enumerate(
-                sheet.iter_rows(max_row=MOST_ROWS + 2, max_col=len(COLUMNS) * 2, values_only=True),
+                sheet.iter_rows(max_row=MAX_ROWS + 2, max_col=len(COLUMNS) * 2, values_only=True),
                 1,
             )
         )
@@ -86,26 +86,26 @@ def read_xlsx(data: bytes, name: str) -> Located:
         raise
     except Exception as error:  # a broken workbook makes the reader fail in many ways
         raise PlanError(f"{name}: not a readable Excel workbook; save it again as .xlsx") from error
-    return _located(rows, name, "row")
+    return _located_rows(rows, name, "row")
 
 
-def _located(rows: Iterable[Row], name: str, row_word: str) -> Located:
+def _located_rows(rows: Iterable[Row], name: str, row_word: str) -> Located:
     """Rows under a header, as the same nested data that YAML gives."""
-    filled = [(n, [_cell(c) for c in cells]) for n, cells in rows]
+    filled = [(n, [_cell_text(c) for c in cells]) for n, cells in rows]
     filled = [(n, cells) for n, cells in filled if any(cells)]
     if not filled:
         raise PlanError(f"{name}: is empty; start with the column names: {', '.join(COLUMNS)}")
-    if len(filled) > MOST_ROWS:
-        raise PlanError(f"{name}: has more than {MOST_ROWS} rows; too long for a class plan")
+    if len(filled) > MAX_ROWS:
+        raise PlanError(f"{name}: has more than {MAX_ROWS} rows; too long for a class plan")
     header_line, header = filled[0]
-    columns = _columns(header, f"{name}, {row_word} {header_line}")
+    columns = _checked_columns(header, f"{name}, {row_word} {header_line}")
     if len(filled) == 1:
         raise PlanError(f"{name}: has column names but no rows; add one row per block")
     blocks: list[dict[str, object]] = []
-    lines: dict[Where, int] = {("blocks",): header_line}
+    lines: dict[KeyPath, int] = {("blocks",): header_line}
     for number, cells in filled[1:]:
-        where: Where = ("blocks", len(blocks))
-        block = _block(columns, cells, f"{name}, {row_word} {number}")
+        where: KeyPath = ("blocks", len(blocks))
+        block = _block_of_row(columns, cells, f"{name}, {row_word} {number}")
         lines[where] = number
         lines.update({(*where, key): number for key in block})
         blocks.append(block)
@@ -113,7 +113,7 @@ def _located(rows: Iterable[Row], name: str, row_word: str) -> Located:
     return Located({"title": stem or "Untitled class", "blocks": blocks}, lines, row_word)
 
 
-def _columns(header: Sequence[str], at: str) -> list[str]:
+def _checked_columns(header: Sequence[str], at: str) -> list[str]:
     columns = [re.sub(r"[\s-]+", "_", cell.lower()) for cell in header]
     while columns and not columns[-1]:
         columns.pop()
@@ -124,15 +124,19 @@ def _columns(header: Sequence[str], at: str) -> list[str]:
         )
     for i, column in enumerate(columns):
         if column not in COLUMNS:
-            guess = nearest(column, COLUMNS)
-            fix = f'did you mean "{guess}"?' if guess else f"known columns: {', '.join(COLUMNS)}"
-            raise PlanError(f"{at}: unknown column {shown(header[i])}; {fix}")
+            suggestion = closest_match(column, COLUMNS)
+            fix = (
+                f'did you mean "{suggestion}"?'
+                if suggestion
+                else f"known columns: {', '.join(COLUMNS)}"
+            )
+            raise PlanError(f"{at}: unknown column {quoted(header[i])}; {fix}")
         if column in columns[:i]:
             raise PlanError(f'{at}: column "{column}" appears twice; keep one')
     return columns
 
 
-def _block(columns: Sequence[str], cells: Sequence[str], at: str) -> dict[str, object]:
+def _block_of_row(columns: Sequence[str], cells: Sequence[str], at: str) -> dict[str, object]:
     if any(cells[len(columns) :]):
         raise PlanError(
             f'{at}: more values than columns; put quotes around a list, such as "20 30 40"'
@@ -151,7 +155,7 @@ def _block(columns: Sequence[str], cells: Sequence[str], at: str) -> dict[str, o
     return given
 
 
-def _cell(value: object) -> str:
+def _cell_text(value: object) -> str:
     """A cell as text.
 
     A spreadsheet turns a typed ``4:00`` into four hours. No block lasts hours, so a time of one

@@ -60,14 +60,14 @@ class PlannedPeriod(Frozen):
     @property
     def label(self) -> str:
         """The whole name: ``Circuit: push-up, round 1``."""
-        return ", ".join([self._name, *self._turn])
+        return ", ".join([self._name, *self._distinguishing_parts])
 
     @computed_field(description="the label below a heading with the block's name")  # type: ignore[prop-decorator]
     @property
     def label_in_block(self) -> str:
         """The name below a heading with the block's name: ``push-up, round 1``."""
         station = () if self.station is None else (self.station,)
-        return ", ".join([*station, *self._turn]) or self.block
+        return ", ".join([*station, *self._distinguishing_parts]) or self.block
 
     @computed_field(description="the label where there is room for one or two words only")  # type: ignore[prop-decorator]
     @property
@@ -87,7 +87,7 @@ class PlannedPeriod(Frozen):
         return self.block if self.station is None else f"{self.block}: {self.station}"
 
     @property
-    def _turn(self) -> list[str]:
+    def _distinguishing_parts(self) -> list[str]:
         """What distinguishes the period from others with the same name."""
         parts = []
         if self.in_rounds:
@@ -122,7 +122,7 @@ def unroll(plan: ClassPlan) -> Timeline:
         if block.kind != "work":
             rows.append(
                 {**head, "kind": block.kind, "movement": block.movement,
-                 "duration_s": block.duration, **_asked(block, 0)}
+                 "duration_s": block.duration, **_planned_reps_and_cadence(block, 0)}
             )  # fmt: skip
             continue
         for r in range(block.rounds):
@@ -146,11 +146,11 @@ def unroll(plan: ClassPlan) -> Timeline:
                 rows += _exercise_rows(block, head_r, r, with_recovery=keep)
 
     periods: list[PlannedPeriod] = []
-    clock = 0.0
-    for index, row in enumerate(_recoveries_joined(rows)):
-        end = clock + row["duration_s"]
-        periods.append(PlannedPeriod(index=index, start_s=clock, end_s=end, **row))
-        clock = end
+    now_s = 0.0
+    for index, row in enumerate(_with_joined_recoveries(rows)):
+        end = now_s + row["duration_s"]
+        periods.append(PlannedPeriod(index=index, start_s=now_s, end_s=end, **row))
+        now_s = end
     exercise = [p for p in periods if p.kind in ("work", "recovery")]
     return Timeline(
         title=plan.title,
@@ -159,14 +159,14 @@ def unroll(plan: ClassPlan) -> Timeline:
         mirrored=plan.mirrored,
         spoken_sides=plan.spoken_sides,
         periods=tuple(periods),
-        total_s=clock,
+        total_s=now_s,
         work_s=sum(p.duration_s for p in periods if p.kind == "work"),
         recovery_s=sum(p.duration_s for p in periods if p.kind == "recovery"),
         ends_with_recovery=bool(exercise) and exercise[-1].kind == "recovery",
     )
 
 
-def _recoveries_joined(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _with_joined_recoveries(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Join recoveries of the same movement that follow each other.
 
     The change from one to the next cannot be seen, and the class does not need to know it.
@@ -195,7 +195,7 @@ def _exercise_rows(
     for side in ("left", "right") if exercise.sides == "each" else (None,):
         rows.append(
             {**head, "kind": "work", "movement": exercise.movement, "duration_s": work_s,
-             "side": side, "watch": exercise.watch, **_asked(exercise, r, side)}
+             "side": side, "watch": exercise.watch, **_planned_reps_and_cadence(exercise, r, side)}
         )  # fmt: skip
     if exercise.recovery is not None and with_recovery:
         rows.append(
@@ -205,7 +205,9 @@ def _exercise_rows(
     return rows
 
 
-def _asked(exercise: Exercise, r: int, side: str | None = None) -> dict[str, Any]:
+def _planned_reps_and_cadence(
+    exercise: Exercise, r: int, side: str | None = None
+) -> dict[str, Any]:
     """Planned repetitions and cadence of round `r`, counted from 0."""
     asked: dict[str, Any] = {}
     if exercise.reps is not None:

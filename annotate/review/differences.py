@@ -15,13 +15,13 @@ def differences(first: Review, second: Review) -> list[str]:
     Empty when nothing differs except when they were made. Where the results differ although
     everything recorded is the same, the only sentence says so.
     """
-    found = list(_causes(first, second))
-    if not found and _result(first) != _result(second):
+    found = list(_differences_of_inputs(first, second))
+    if not found and _without_provenance(first) != _without_provenance(second):
         found.append("The results differ, but nothing recorded in the reviews explains it.")
     return found
 
 
-def _causes(first: Review, second: Review) -> Iterator[str]:
+def _differences_of_inputs(first: Review, second: Review) -> Iterator[str]:
     if first.clip.sha256 != second.clip.sha256:
         yield (
             f"They are reviews of different clips: {one_line(first.clip.name)} and "
@@ -33,10 +33,10 @@ def _causes(first: Review, second: Review) -> Iterator[str]:
             which = "first" if a is None else "second"
             yield f"The {which} was made by an older version, which does not record its settings."
     else:
-        yield from _makers(a, b)
-    yield from _plans(first, second)
+        yield from _provenance_differences(a, b)
+    yield from _plan_differences(first, second)
     if first.edits != second.edits:
-        one, two = (_corrections(review) for review in (first, second))
+        one, two = (_correction_count(review) for review in (first, second))
         if one == two:
             yield f"Both have {one} by hand, but not the same."
         else:
@@ -45,12 +45,12 @@ def _causes(first: Review, second: Review) -> Iterator[str]:
         yield "The notes are not the same."
 
 
-def _makers(a: Provenance, b: Provenance) -> Iterator[str]:
+def _provenance_differences(a: Provenance, b: Provenance) -> Iterator[str]:
     """Version, pictures, catalogue, captions."""
     if a.takeproof != b.takeproof:
         yield f"takeproof {a.takeproof} made the first, takeproof {b.takeproof} the second."
     if a.pictures is not None and b.pictures is not None:
-        yield from _pictures(a.pictures, b.pictures)
+        yield from _picture_differences(a.pictures, b.pictures)
     elif a.pictures is not b.pictures:
         which = "first" if a.pictures is None else "second"
         yield f"How the body was found is not recorded for the {which}."
@@ -67,7 +67,7 @@ def _makers(a: Provenance, b: Provenance) -> Iterator[str]:
         yield f"Cues were looked for in {one} for the first, in {two} for the second."
 
 
-def _pictures(a: PictureSettings, b: PictureSettings) -> Iterator[str]:
+def _picture_differences(a: PictureSettings, b: PictureSettings) -> Iterator[str]:
     if a.landmark_model_id != b.landmark_model_id:
         names = [f"{one_line(x.landmark_model)} ({x.landmark_model_id})" for x in (a, b)]
         yield f"The landmark model of the first is {names[0]}, of the second {names[1]}."
@@ -87,7 +87,7 @@ def _pictures(a: PictureSettings, b: PictureSettings) -> Iterator[str]:
         yield "The pictures were prepared, or the person followed, in a different way."
 
 
-def _plans(first: Review, second: Review) -> Iterator[str]:
+def _plan_differences(first: Review, second: Review) -> Iterator[str]:
     a, b = first.plan, second.plan
     if a == b:
         return
@@ -102,11 +102,11 @@ def _plans(first: Review, second: Review) -> Iterator[str]:
         yield f'The plan "{one_line(a.title)}" was changed between them.'
 
 
-def _corrections(review: Review) -> str:
+def _correction_count(review: Review) -> str:
     return amount(len(review.edits), "correction") if review.edits else "no correction"
 
 
-def _result(review: Review) -> Review:
+def _without_provenance(review: Review) -> Review:
     """A review without its provenance, and without what depends on its folder: name and stills."""
     clip = review.clip.model_copy(update={"name": ""})
     return review.model_copy(update={"provenance": None, "clip": clip, "stills": ()})

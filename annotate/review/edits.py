@@ -21,12 +21,12 @@ from annotate.review.model import Period, PeriodKind, RepSet
 
 # A boundary is meant when it lies this close to the given time: a time read off a player is good to
 # a second or two (common practice, no source).
-NEAR_S = 3.0
+MAX_DISTANCE_S = 3.0
 # No corrected period is shorter than this: the boundaries found are good to about as much
 # (docs/measurements.md).
-LEAST_S = 0.5
+MIN_PERIOD_S = 0.5
 # Confidence of what was set by hand.
-CERTAIN = 1.0
+FULL_CONFIDENCE = 1.0
 
 # An empty file is a list without corrections: the original comes back.
 EDIT_FILE = FileKind(
@@ -155,42 +155,43 @@ def corrected(periods: Sequence[Period], edits: Sequence[Edit]) -> tuple[Period,
     for number, edit in enumerate(edits, start=1):
         name = f"correction {number} ({edit.do} at {edit.at_s:g} s)"
         if isinstance(edit, Move):
-            _move(now, edit, name)
+            _apply_move(now, edit, name)
         elif isinstance(edit, Split):
-            _split(now, edit, name)
+            _apply_split(now, edit, name)
         elif isinstance(edit, Merge):
-            _merge(now, edit, name)
+            _apply_merge(now, edit, name)
         elif isinstance(edit, Relabel):
-            _relabel(now, edit, name)
+            _apply_relabel(now, edit, name)
         elif isinstance(edit, Delete):
-            del now[_at(now, edit.at_s, name)]
+            del now[_index_at(now, edit.at_s, name)]
         else:
-            _set_count(now, edit, name)
+            _apply_count(now, edit, name)
     index = count()
     return tuple(p.model_copy(update={"index": next(index)}) for p in now)
 
 
-def _at(periods: Sequence[Period], at_s: float, name: str) -> int:
+def _index_at(periods: Sequence[Period], at_s: float, name: str) -> int:
     for i, p in enumerate(periods):
         if p.start_s <= at_s < p.end_s:
             return i
     raise CorrectionError(f"{name}: no period runs then; give a time inside one")
 
 
-def _boundary(periods: Sequence[Period], at_s: float, name: str) -> int:
+def _boundary_index(periods: Sequence[Period], at_s: float, name: str) -> int:
     """Index of the period that starts at the boundary nearest a time; their number for the end."""
     starts = [(abs(p.start_s - at_s), i) for i, p in enumerate(periods)]
     if periods:
         starts.append((abs(periods[-1].end_s - at_s), len(periods)))
     distance, i = min(starts, default=(float("inf"), 0))
-    if distance > NEAR_S:
+    if distance > MAX_DISTANCE_S:
         raise CorrectionError(
-            f"{name}: no boundary within {NEAR_S:g} s of that time; give a time closer to one"
+            f"{name}: no boundary within {MAX_DISTANCE_S:g} s of that time; "
+            "give a time closer to one"
         )
     return i
 
 
-def _set(period: Period, *by_hand: str, **update: Any) -> Period:
+def _set_by_hand(period: Period, *by_hand: str, **update: Any) -> Period:
     changed = period.model_copy(update=update)
     return changed.model_copy(
         update={
@@ -200,69 +201,74 @@ def _set(period: Period, *by_hand: str, **update: Any) -> Period:
     )
 
 
-def _move(now: list[Period], edit: Move, name: str) -> None:
-    i = _boundary(now, edit.at_s, name)
+def _apply_move(now: list[Period], edit: Move, name: str) -> None:
+    i = _boundary_index(now, edit.at_s, name)
     to_s = round(edit.to_s, 2)
     before = now[i - 1] if i > 0 else None
     after = now[i] if i < len(now) else None
     # A gap between neighbours stays: only the start of the later one moves.
     if before is not None and after is not None and after.start_s - before.end_s > 1e-6:
         before = None
-    low = before.start_s + LEAST_S if before else (now[i - 1].end_s if i > 0 else 0.0)
-    high = after.end_s - LEAST_S if after else float("inf")
+    low = before.start_s + MIN_PERIOD_S if before else (now[i - 1].end_s if i > 0 else 0.0)
+    high = after.end_s - MIN_PERIOD_S if after else float("inf")
     if not low <= to_s <= high:
         raise CorrectionError(
             f"{name}: {edit.to_s:g} s is out of range; give a time between {low:.1f} and "
             f"{high:.1f} s"
         )
     if before is not None:
-        now[i - 1] = _set(before, "end", end_s=to_s)
+        now[i - 1] = _set_by_hand(before, "end", end_s=to_s)
     if after is not None:
-        now[i] = _set(after, "start", start_s=to_s)
+        now[i] = _set_by_hand(after, "start", start_s=to_s)
 
 
-def _split(now: list[Period], edit: Split, name: str) -> None:
-    i = _at(now, edit.at_s, name)
+def _apply_split(now: list[Period], edit: Split, name: str) -> None:
+    i = _index_at(now, edit.at_s, name)
     whole, at_s = now[i], round(edit.at_s, 2)
-    if at_s - whole.start_s < LEAST_S or whole.end_s - at_s < LEAST_S:
+    if at_s - whole.start_s < MIN_PERIOD_S or whole.end_s - at_s < MIN_PERIOD_S:
         raise CorrectionError(
-            f"{name}: too close to the period's start or end; give a time at least {LEAST_S:g} s "
-            "from both"
+            f"{name}: too close to the period's start or end; give a time at least "
+            f"{MIN_PERIOD_S:g} s from both"
         )
-    now[i : i + 1] = [_set(whole, "end", end_s=at_s), _set(whole, "start", start_s=at_s)]
+    now[i : i + 1] = [
+        _set_by_hand(whole, "end", end_s=at_s),
+        _set_by_hand(whole, "start", start_s=at_s),
+    ]
 
 
-def _merge(now: list[Period], edit: Merge, name: str) -> None:
-    i = _boundary(now, edit.at_s, name)
+def _apply_merge(now: list[Period], edit: Merge, name: str) -> None:
+    i = _boundary_index(now, edit.at_s, name)
     if not 0 < i < len(now):
         raise CorrectionError(
             f"{name}: no two periods to join there; give the time of a boundary between two"
         )
     before, after = now[i - 1], now[i]
     longer = max(before, after, key=lambda p: p.duration_s)
-    now[i - 1 : i + 1] = [_set(longer, "start", "end", start_s=before.start_s, end_s=after.end_s)]
+    now[i - 1 : i + 1] = [
+        _set_by_hand(longer, "start", "end", start_s=before.start_s, end_s=after.end_s)
+    ]
 
 
-def _relabel(now: list[Period], edit: Relabel, name: str) -> None:
+def _apply_relabel(now: list[Period], edit: Relabel, name: str) -> None:
     if edit.kind is None and edit.movement is None:
         raise CorrectionError(f"{name}: give kind, movement or both")
-    i = _at(now, edit.at_s, name)
+    i = _index_at(now, edit.at_s, name)
     if edit.kind is not None:
-        now[i] = _set(now[i], "kind", kind=edit.kind, confidence=CERTAIN)
+        now[i] = _set_by_hand(now[i], "kind", kind=edit.kind, confidence=FULL_CONFIDENCE)
     if edit.movement is not None:
-        now[i] = _set(
+        now[i] = _set_by_hand(
             now[i],
             "movement",
             movement=movement_id(edit.movement),
-            movement_confidence=CERTAIN,
+            movement_confidence=FULL_CONFIDENCE,
         )
 
 
-def _set_count(now: list[Period], edit: SetCount, name: str) -> None:
+def _apply_count(now: list[Period], edit: SetCount, name: str) -> None:
     if edit.left is not None and edit.right is not None and edit.left + edit.right != edit.reps:
         raise CorrectionError(
             f"{name}: left {edit.left} and right {edit.right} do not add up to {edit.reps}"
         )
-    i = _at(now, edit.at_s, name)
-    reps = RepSet(count=edit.reps, left=edit.left, right=edit.right, confidence=CERTAIN)
-    now[i] = _set(now[i], "count", reps=reps)
+    i = _index_at(now, edit.at_s, name)
+    reps = RepSet(count=edit.reps, left=edit.left, right=edit.right, confidence=FULL_CONFIDENCE)
+    now[i] = _set_by_hand(now[i], "count", reps=reps)

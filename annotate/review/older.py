@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from os.path import commonprefix
 from typing import Any
 
-_BETWEEN = ": "
+_SEPARATOR = ": "
 
 
 def up_to_date(values: dict[str, Any]) -> dict[str, Any]:
@@ -37,13 +37,13 @@ def _with_stations(values: dict[str, Any]) -> dict[str, Any]:
     for period in _planned(values):
         names.setdefault(period["block_index"], {})[period["block"]] = None
     blocks = {
-        index: _BETWEEN.join(commonprefix([name.split(_BETWEEN) for name in of_block]))
+        index: _SEPARATOR.join(commonprefix([name.split(_SEPARATOR) for name in of_block]))
         for index, of_block in names.items()
     }
 
     def split(period: dict[str, Any]) -> dict[str, Any]:
         block = blocks[period["block_index"]]
-        station = period["block"].removeprefix(block).removeprefix(_BETWEEN) or None
+        station = period["block"].removeprefix(block).removeprefix(_SEPARATOR) or None
         return {**period, "block": block, "station": station}
 
     plan = values["plan"] and {

@@ -85,7 +85,7 @@ def provenance_of(
         takeproof=takeproof_version(),
         made=made,
         edited=edited,
-        pictures=None if track.extraction is None else _pictures(track.extraction),
+        pictures=None if track.extraction is None else _picture_settings(track.extraction),
         track_version=TRACK_VERSION,
         catalogue=catalogue_id(),
         captions=captions,
@@ -93,7 +93,7 @@ def provenance_of(
     )
 
 
-def _pictures(how: Extraction) -> PictureSettings:
+def _picture_settings(how: Extraction) -> PictureSettings:
     return PictureSettings(
         landmark_model=how.model,
         landmark_model_id=how.model_id,

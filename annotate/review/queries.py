@@ -80,7 +80,7 @@ def labelled(periods: Sequence[Period], comparison: Iterable[Comparison]) -> tup
     return tuple(p.model_copy(update={"label": label_of(p, rows.get(p.index))}) for p in periods)
 
 
-def round_name(period: PlannedPeriod) -> str:
+def round_label(period: PlannedPeriod) -> str:
     """The round a planned period belongs to: ``Squat, round 1 of 3``."""
     return f"{period.block}, round {period.round} of {period.rounds}"
 
@@ -92,14 +92,14 @@ def planned_cadence_per_min(period: PlannedPeriod) -> float | None:
     return 60.0 * period.reps / period.duration_s if period.reps else None
 
 
-def is_rounder(rep: Rep) -> bool:
+def is_flagged(rep: Rep) -> bool:
     """Whether a repetition is flagged: its back line is rounder than in the baseline."""
     return rep.back.assessable and rep.back.rounded
 
 
 def flagged_reps(period: Period) -> list[tuple[int, Rep]]:
     """Flagged repetitions of a period with their indices, from 0."""
-    return [(i, rep) for i, rep in enumerate(period.reps.each) if is_rounder(rep)]
+    return [(i, rep) for i, rep in enumerate(period.reps.each) if is_flagged(rep)]
 
 
 def sets_by_movement(periods: Iterable[Period]) -> dict[str, list[Period]]:

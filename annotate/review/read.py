@@ -14,14 +14,14 @@ from annotate.review.model import Review
 from annotate.review.older import up_to_date
 from annotate.review.queries import labelled
 
-_GIVE = "give the review.json of a review"
+_WHAT_TO_GIVE = "give the review.json of a review"
 # Bytes. Three hours of the fastest movement of the catalogue take about 40 MB.
 REVIEW_FILE = FileKind(
     ExportError,
     noun="review",
     max_bytes=100_000_000,
-    hint=_GIVE,
-    empty=_GIVE,
+    hint=_WHAT_TO_GIVE,
+    empty=_WHAT_TO_GIVE,
     missing="takeproof review writes review.json",
 )
 
@@ -41,7 +41,7 @@ def read_review(path: Path) -> Review:
         values = from_json(text)
     except ValueError as error:
         line = re.search(r"line (\d+)", str(error))
-        what = f"not JSON; {_GIVE}"
+        what = f"not JSON; {_WHAT_TO_GIVE}"
         raise REVIEW_FILE.fault(name, what, int(line[1]) if line else None) from error
     if not isinstance(values, dict) or "schema" not in values:
         what = "not a review; give the review.json that takeproof review wrote"

@@ -13,10 +13,10 @@ from annotate.plan.unroll import PlannedPeriod
 from annotate.reading import Frozen
 from annotate.review.model import Comparison, Period, Review, Status
 from annotate.review.queries import delivered_as, label_of, rows_by_planned
-from annotate.script.last_take import beside
-from annotate.script.lines import wishes_of
+from annotate.script.last_take import with_last_take
+from annotate.script.lines import requests_of
 from annotate.script.phrases import Phrases, default_phrases
-from annotate.script.schedule import ScriptLine, placed
+from annotate.script.schedule import ScriptLine, schedule_lines
 from annotate.text import clock
 
 CAUTIONS = (
@@ -72,16 +72,16 @@ def make_script(review: Review, phrases: Phrases | None = None) -> Script:
         default phrases.
     """
     if review.plan is None:
-        return _script_of_take(review)
+        return _script_without_plan(review)
     planned = review.plan.periods
     rows = rows_by_planned(review.comparison)
-    wishes = wishes_of(review, planned, rows, phrases or default_phrases())
-    lines = beside(placed(wishes), planned, rows, review)
+    requests = requests_of(review, planned, rows, phrases or default_phrases())
+    lines = with_last_take(schedule_lines(requests), planned, rows, review)
     return Script(
         title=review.plan.title,
         duration_s=review.plan.total_s,
         periods=tuple(
-            _script_period(p, rows.get(p.index), review, _during(lines, p, p is planned[-1]))
+            _script_period(p, rows.get(p.index), review, _lines_during(lines, p, p is planned[-1]))
             for p in planned
         ),
         not_in_plan=tuple(
@@ -93,7 +93,7 @@ def make_script(review: Review, phrases: Phrases | None = None) -> Script:
     )
 
 
-def _script_of_take(review: Review) -> Script:
+def _script_without_plan(review: Review) -> Script:
     periods = tuple(
         ScriptPeriod(
             block="As delivered",
@@ -110,7 +110,7 @@ def _script_of_take(review: Review) -> Script:
             delivered_cadence_per_min=p.reps.cadence_per_min,
             status="as planned",
             difference="no plan given",
-            on_beat=_on_beat(p, None, review),
+            on_beat=_on_beat_text(p, None, review),
             lines=(),
         )
         for p in review.periods
@@ -148,12 +148,12 @@ def _script_period(
         delivered_cadence_per_min=done.reps.cadence_per_min if done else None,
         status=row.status if row else "skipped",
         difference=(row.text if row else "left out") or "as planned",
-        on_beat=_on_beat(done, row, review),
+        on_beat=_on_beat_text(done, row, review),
         lines=lines,
     )
 
 
-def _on_beat(done: Period | None, row: Comparison | None, review: Review) -> str:
+def _on_beat_text(done: Period | None, row: Comparison | None, review: Review) -> str:
     """Sentences on a delivered period and the music: its repetitions and its first count."""
     if done is None:
         return ""
@@ -163,7 +163,7 @@ def _on_beat(done: Period | None, row: Comparison | None, review: Review) -> str
     return " ".join(t.removeprefix(f"{label_of(done, row)}: ").capitalize() for t in texts)
 
 
-def _during(
+def _lines_during(
     lines: Sequence[ScriptLine], period: PlannedPeriod, last: bool
 ) -> tuple[ScriptLine, ...]:
     return tuple(x for x in lines if period.start_s <= x.at_s and (x.at_s < period.end_s or last))

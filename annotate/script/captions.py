@@ -19,7 +19,7 @@ def script_webvtt(script: Script, by: Clock = "planned") -> str:
     """Write the lines as WebVTT (W3C): starts in order, no ``-->`` in the text."""
     cues = (
         f"{stamp(a)} --> {stamp(b)}\n{html.escape(text, quote=False)}\n"
-        for a, b, text in _lines(script, by)
+        for a, b, text in _timed_lines(script, by)
     )
     return "\n".join(("WEBVTT\n", *cues))
 
@@ -28,11 +28,11 @@ def script_srt(script: Script, by: Clock = "planned") -> str:
     """Write the lines as SubRip."""
     return "\n".join(
         f"{i}\n{stamp(a, ',')} --> {stamp(b, ',')}\n{text}\n"
-        for i, (a, b, text) in enumerate(_lines(script, by), 1)
+        for i, (a, b, text) in enumerate(_timed_lines(script, by), 1)
     )
 
 
-def _lines(script: Script, by: Clock) -> Iterator[tuple[int, int, str]]:
+def _timed_lines(script: Script, by: Clock) -> Iterator[tuple[int, int, str]]:
     """Start and end in milliseconds, and text; each line ends before the next one begins."""
     spoken = [
         (line.at_s if by == "planned" else line.delivered_s, line)

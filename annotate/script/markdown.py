@@ -7,7 +7,7 @@ from itertools import groupby
 
 from annotate.script.build import Script, ScriptPeriod
 from annotate.script.schedule import ScriptLine
-from annotate.text import clock, plain
+from annotate.text import clock, markdown_escaped
 
 # Markdown has no type size and no page breaks; browsers that print it understand these.
 _LARGE = '<div style="font-size: 150%">'
@@ -19,52 +19,77 @@ def script_markdown(script: Script) -> str:
 
     The stations of a circuit share a page.
     """
-    out = [_LARGE, "", f"# {plain(script.title)}", "", f"Length {clock(script.duration_s)}.", ""]
+    out = [
+        _LARGE,
+        "",
+        f"# {markdown_escaped(script.title)}",
+        "",
+        f"Length {clock(script.duration_s)}.",
+        "",
+    ]
     for i, (block, periods) in enumerate(groupby(script.periods, key=lambda p: p.block)):
         if i:
             out += [_NEW_PAGE, ""]
-        out += [f"## {plain(block)}", ""]
+        out += [f"## {markdown_escaped(block)}", ""]
         for period in periods:
-            out += _period(period)
+            out += _period_section(period)
     if script.not_in_plan:
-        out += ["## Not in the plan", "", *(f"- {plain(x)}" for x in script.not_in_plan), ""]
+        out += [
+            "## Not in the plan",
+            "",
+            *(f"- {markdown_escaped(x)}" for x in script.not_in_plan),
+            "",
+        ]
     out += ["## Take care", "", *(f"- {c}" for c in script.cautions), "", "</div>", ""]
     return "\n".join(out)
 
 
-def _period(period: ScriptPeriod) -> Iterable[str]:
+def _period_section(period: ScriptPeriod) -> Iterable[str]:
     end_s = period.planned_start_s + period.planned_duration_s
-    yield f"### {clock(period.planned_start_s)}-{clock(end_s)}  {plain(period.label)}"
+    yield f"### {clock(period.planned_start_s)}-{clock(end_s)}  {markdown_escaped(period.label)}"
     yield ""
     yield "| | start | length | repetitions | cadence |"
     yield "|---|---|---|---|---|"
-    yield _row("planned", period.planned_start_s, period.planned_duration_s, period.planned_reps,
-               period.planned_cadence_per_min)  # fmt: skip
-    yield _row("delivered", period.delivered_start_s, period.delivered_duration_s,
-               period.delivered_reps, period.delivered_cadence_per_min)  # fmt: skip
+    yield _times_row(
+        "planned",
+        period.planned_start_s,
+        period.planned_duration_s,
+        period.planned_reps,
+        period.planned_cadence_per_min,
+    )
+    yield _times_row(
+        "delivered",
+        period.delivered_start_s,
+        period.delivered_duration_s,
+        period.delivered_reps,
+        period.delivered_cadence_per_min,
+    )
     yield ""
-    difference = plain(period.difference)
+    difference = markdown_escaped(period.difference)
     yield difference if period.status == "as planned" else f"**{difference}**"
     yield ""
     if period.on_beat:
-        yield f"Music: {plain(period.on_beat)}"
+        yield f"Music: {markdown_escaped(period.on_beat)}"
         yield ""
     if period.lines:
         yield "| at | say | last take |"
         yield "|---|---|---|"
-        yield from (_line(line) for line in period.lines)
+        yield from (_line_row(line) for line in period.lines)
         yield ""
 
 
-def _line(line: ScriptLine) -> str:
-    words = plain(line.text)
+def _line_row(line: ScriptLine) -> str:
+    words = markdown_escaped(line.text)
     said = f"*{words}*" if line.kind == "direction" else f"**{words}**"
-    parts = ["" if line.delivered_s is None else clock(line.delivered_s), plain(line.difference)]
+    parts = [
+        "" if line.delivered_s is None else clock(line.delivered_s),
+        markdown_escaped(line.difference),
+    ]
     last = ", ".join(p for p in parts if p)
     return f"| {clock(line.at_s)} | {said} | {last} |"
 
 
-def _row(
+def _times_row(
     name: str, start_s: float | None, length_s: float | None, reps: int | None, rate: float | None
 ) -> str:
     cells = (

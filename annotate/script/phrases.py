@@ -13,15 +13,15 @@ from ruamel.yaml import YAML
 
 from annotate.cues.words import cue_words
 from annotate.errors import PhraseError
-from annotate.reading import FileKind, Frozen, read_text, read_yaml, text_of
-from annotate.text import nearest, shown
+from annotate.reading import FileKind, Frozen, checked_text, read_text, read_yaml
+from annotate.text import closest_match, quoted
 from pose.errors import InputError
 
 Text = str | tuple[str, ...]
-_FILLED = ("n", "movement", "round", "rounds", "reps", "left", "right", "side")
+_PLACEHOLDERS = ("n", "movement", "round", "rounds", "reps", "left", "right", "side")
 _BRACES = re.compile(r"\{([^{}]*)\}")
 # Characters; about 40 words, a quarter of a minute to say.
-_LONGEST = 200
+_MAX_PHRASE_CHARS = 200
 
 PHRASE_FILE = FileKind(
     PhraseError,
@@ -120,7 +120,7 @@ def phrases_of(text: str | None, name: str) -> Phrases:
     """
     if text is None:
         return default_phrases()
-    located = read_yaml(text_of(text, name, PHRASE_FILE), name, PHRASE_FILE)
+    located = read_yaml(checked_text(text, name, PHRASE_FILE), name, PHRASE_FILE)
     values = located.data
     if not isinstance(values, dict):
         raise PHRASE_FILE.fault(name, f"no phrases; {PHRASE_FILE.empty}")
@@ -128,10 +128,10 @@ def phrases_of(text: str | None, name: str) -> Phrases:
     for key, value in values.items():
         fault = partial(PHRASE_FILE.fault, name, line=located.line_of((key,)))
         if key not in own:
-            guess = nearest(key, own)
-            hint = f'did you mean "{guess}"?' if guess else f"known: {', '.join(own)}"
-            raise fault(f"unknown phrase {shown(key)}; {hint}")
-        _check(fault, key, value, own[key])
+            suggestion = closest_match(key, own)
+            hint = f'did you mean "{suggestion}"?' if suggestion else f"known: {', '.join(own)}"
+            raise fault(f"unknown phrase {quoted(key)}; {hint}")
+        _check_phrase(fault, key, value, own[key])
         own[key] = {**own[key], **value} if isinstance(own[key], dict) else value
     try:
         return Phrases(**own)
@@ -141,7 +141,7 @@ def phrases_of(text: str | None, name: str) -> Phrases:
         raise PHRASE_FILE.fault(name, what, located.line_of((key,))) from error
 
 
-def _check(fault: Callable[[str], InputError], key: str, value: object, own: object) -> None:
+def _check_phrase(fault: Callable[[str], InputError], key: str, value: object, own: object) -> None:
     """Check the texts of one key: not empty, not too long, no unknown word in braces."""
     if isinstance(own, dict) != isinstance(value, dict):
         shape = "a text for each movement or point" if isinstance(own, dict) else "text"
@@ -149,15 +149,17 @@ def _check(fault: Callable[[str], InputError], key: str, value: object, own: obj
     held = list(value.values()) if isinstance(value, dict) else value
     texts = held if isinstance(held, list) else [held]
     for text in texts or [None]:
-        if not isinstance(text, str) or not text.strip() or len(text) > _LONGEST:
-            raise fault(f'"{key}" should be text of 1 to {_LONGEST} characters, or a list of such')
-        names = () if isinstance(own, dict) else _needed(own)
+        if not isinstance(text, str) or not text.strip() or len(text) > _MAX_PHRASE_CHARS:
+            raise fault(
+                f'"{key}" should be text of 1 to {_MAX_PHRASE_CHARS} characters, or a list of such'
+            )
+        names = () if isinstance(own, dict) else _allowed_placeholders(own)
         unfilled = [n for n in _BRACES.findall(text) if n not in names]
         if unfilled or set(_BRACES.sub("", text)) & {"{", "}"}:
             known = ", ".join(f"{{{n}}}" for n in names) or "nothing in braces"
             raise fault(f'"{key}": "{text[:60]}" has braces that are not filled in; use {known}')
 
 
-def _needed(own: object) -> tuple[str, ...]:
+def _allowed_placeholders(own: object) -> tuple[str, ...]:
     """Names that the default phrase fills in; others are not allowed in its replacement."""
-    return tuple(n for n in _FILLED if f"{{{n}}}" in str(own))
+    return tuple(n for n in _PLACEHOLDERS if f"{{{n}}}" in str(own))

@@ -41,7 +41,7 @@ class ScriptLine(Frozen):
 
 
 @dataclass(frozen=True)
-class Wish:
+class LineRequest:
     """A request for a line at a time.
 
     Attributes
@@ -79,7 +79,7 @@ def spoken_s(text: str) -> float:
     return len(text.split()) / WORDS_PER_S
 
 
-def placed(wishes: Sequence[Wish]) -> list[ScriptLine]:
+def schedule_lines(requests: Sequence[LineRequest]) -> list[ScriptLine]:
     """Schedule requests by rank, and leave out those that do not fit.
 
     Returns
@@ -87,42 +87,48 @@ def placed(wishes: Sequence[Wish]) -> list[ScriptLine]:
     list of ScriptLine
         In order of time. Directions are not spoken, so they always fit.
     """
-    taken: list[tuple[float, float]] = []
+    occupied: list[tuple[float, float]] = []
     lines: list[ScriptLine] = []
-    for wish in sorted(wishes, key=lambda w: (w.rank, w.at_s)):
-        if wish.kind == "direction":
-            lines.append(ScriptLine(at_s=_tenths(wish.at_s), lasts_s=0, kind=wish.kind,
-                                    text=wish.texts[0]))  # fmt: skip
+    for request in sorted(requests, key=lambda w: (w.rank, w.at_s)):
+        if request.kind == "direction":
+            at_s = _round_to_tenth(request.at_s)
+            lines.append(ScriptLine(at_s=at_s, lasts_s=0, kind=request.kind, text=request.texts[0]))
             continue
-        for text in wish.texts:
-            lasts_s = wish.lasts_s or _tenths(spoken_s(text) + 0.05)
-            at = _free(wish, lasts_s, taken)
+        for text in request.texts:
+            lasts_s = request.lasts_s or _round_to_tenth(spoken_s(text) + 0.05)
+            at = _free_start(request, lasts_s, occupied)
             if at is not None:
-                taken.append((at, at + lasts_s))
-                lines.append(ScriptLine(at_s=at, lasts_s=lasts_s, kind=wish.kind, text=text))
+                occupied.append((at, at + lasts_s))
+                lines.append(ScriptLine(at_s=at, lasts_s=lasts_s, kind=request.kind, text=text))
                 break
     return sorted(lines, key=lambda x: (x.at_s, x.kind != "direction"))
 
 
-def _free(wish: Wish, lasts_s: float, taken: Sequence[tuple[float, float]]) -> float | None:
+def _free_start(
+    request: LineRequest, lasts_s: float, occupied: Sequence[tuple[float, float]]
+) -> float | None:
     """Find the requested start, or the nearest free one within the bounds."""
-    wanted = wish.at_s if wish.ends_s is None else wish.ends_s - lasts_s
-    earliest = wanted if wish.earliest_s is None else wish.earliest_s
-    latest = wanted if wish.latest_s is None else wish.latest_s
+    wanted = request.at_s if request.ends_s is None else request.ends_s - lasts_s
+    earliest = wanted if request.earliest_s is None else request.earliest_s
+    latest = wanted if request.latest_s is None else request.latest_s
     steps = int(max(wanted - earliest, latest - wanted, 0.0) / _STEP_S) + 1
     for k in range(steps + 1):
-        for at in (_tenths(wanted - k * _STEP_S), _tenths(wanted + k * _STEP_S)):
+        for at in (_round_to_tenth(wanted - k * _STEP_S), _round_to_tenth(wanted + k * _STEP_S)):
             in_bounds = at >= max(0.0, earliest - 0.05) and at <= latest + 0.05
-            over = wish.end_by_s is not None and at + lasts_s > wish.end_by_s + 1e-9
-            if in_bounds and not over and all(_apart(at, at + lasts_s, a, b) for a, b in taken):
+            over = request.end_by_s is not None and at + lasts_s > request.end_by_s + 1e-9
+            if (
+                in_bounds
+                and not over
+                and all(_breath_between(at, at + lasts_s, a, b) for a, b in occupied)
+            ):
                 return at
     return None
 
 
-def _apart(start_s: float, end_s: float, other_start_s: float, other_end_s: float) -> bool:
+def _breath_between(start_s: float, end_s: float, other_start_s: float, other_end_s: float) -> bool:
     """Whether a breath lies between two lines."""
     return end_s + GAP_S <= other_start_s + 1e-9 or start_s + 1e-9 >= other_end_s + GAP_S
 
 
-def _tenths(time_s: float) -> float:
+def _round_to_tenth(time_s: float) -> float:
     return round(time_s, 1)

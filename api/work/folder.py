@@ -150,14 +150,14 @@ class ReviewFolder:
             The stored track is of another clip.
         """
         # Imported here: the analysis takes a second to load, and serving files does not need it.
-        from annotate.pipeline import taken_before
+        from annotate.pipeline import take_from_review
 
         track = self.track()
         if track.clip.sha256 != review.clip.sha256:
             raise CorrectionError(
                 f"{self.path}: {TRACK} and {REVIEW} are of two clips; run the review again"
             )
-        return taken_before(review, track, self.words())
+        return take_from_review(review, track, self.words())
 
     def words(self) -> tuple[Word, ...]:
         """The words of the captions; none where no captions were given."""

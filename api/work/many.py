@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from annotate.music.listen import listen
-from annotate.pipeline import review_take, take_of
+from annotate.pipeline import make_take, review_take
 from annotate.plan.model import ClassPlan
 from annotate.review.provenance import utc_now
 from api.faults import report_fault
@@ -161,7 +161,7 @@ def _review_clip(
     if track is None:
         track = join([clip.pieces[n] for n in range(clip.chunks)], clip.seen.clip.info)
         write_cached(track, clip.stored)
-    take = take_of(track, clip.seen.clip, clip.heard, made=utc_now())
+    take = make_take(track, clip.seen.clip, clip.heard, made=utc_now())
     return produce(
         request.folder,
         review_take(take, plan),

@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.form.baseline import OWN
-from annotate.form.stills import Overlay, overlay
+from annotate.form.baseline import BASELINE_OWN
+from annotate.form.stills import StillOverlay, overlay
 from annotate.review.model import Review, Still
 from pose.signals.compute import movement_signals
 from pose.track import PoseTrack
@@ -66,7 +66,7 @@ def _moments(still: Still) -> list[tuple[int, float]]:
     return [(still.period, at_s) for at_s in (still.at_s, still.beside_s) if at_s is not None]
 
 
-def _drawn(frame: Frame, over: Overlay) -> Picture:
+def _drawn(frame: Frame, over: StillOverlay) -> Picture:
     """The picture with skeleton and outlines drawn over it."""
     picture = cv2.cvtColor(frame.rgb, cv2.COLOR_RGB2BGR)
     scale = _MAX_SIDE_PX / max(picture.shape[:2])
@@ -106,7 +106,7 @@ def _side_by_side(pictures: Sequence[Picture]) -> Picture:
 def _compared_with(review: Review, still: Still) -> str:
     """What the dotted outline is, in words."""
     back = review.periods[still.period].reps.each[still.repetition].back
-    own = not back.assessable or back.compared_with == OWN
+    own = not back.assessable or back.compared_with == BASELINE_OWN
     return "in the first repetitions" if own else "in the earliest bent-over repetitions"
 
 

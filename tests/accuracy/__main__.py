@@ -34,7 +34,7 @@ from tests.real import REAL, circuit, circuit_truth
 
 ROOT = Path(__file__).parents[2]
 # A true lower back flexion from which a repetition is rounded, for the area under the curve.
-ROUNDED_DEG = 20.0
+MIN_ROUNDED_DEG = 20.0
 
 
 @dataclass
@@ -286,7 +286,7 @@ def _note_back(tally: Tally, review: Review, truth: dict[str, Any]) -> str:
             tally.not_assessable += 1
             continue
         change, flexion = rep.back.arc_change_deg, true["lumbar_deg"]
-        rounded = flexion >= ROUNDED_DEG
+        rounded = flexion >= MIN_ROUNDED_DEG
         (tally.change_rounded_deg if rounded else tally.change_flat_deg).append(change)
         tally.change_error_deg.append(change - flexion)
         tally.flat_flagged += rep.back.rounded and not rounded

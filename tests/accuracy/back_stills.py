@@ -15,7 +15,7 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
-from annotate.form.back_arc import JUDGED
+from annotate.form.back_arc import JUDGED_FRACTIONS
 from pose import landmarks as lm
 from pose.body.follow import estimate
 from pose.body.model import model_file
@@ -45,7 +45,9 @@ def seen(name: str) -> tuple[float, float]:
     # The feet point to where the person faces.
     faces_right = toes[:2, 0].mean() > toes[2:, 0].mean()
     # Facing left, the back lies to the right of the way from hips to shoulders.
-    arc = profile_arc_deg(BACK_FRACTIONS, sample.outline[0 if faces_right else 1], *JUDGED)
+    arc = profile_arc_deg(
+        BACK_FRACTIONS, sample.outline[0 if faces_right else 1], *JUDGED_FRACTIONS
+    )
     assert np.isfinite(hips).all() and np.isfinite(shoulders).all()
     return float(trunk_inclination_deg(sample.xy_px[None])[0]), float(arc)
 

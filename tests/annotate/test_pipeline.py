@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from annotate import review_clip, review_track
-from annotate.pipeline import correct_review, review_take, take_of
+from annotate.pipeline import correct_review, make_take, review_take
 from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import unroll
 from annotate.review.edits import SetCount
@@ -199,7 +199,7 @@ def test_every_planned_period_is_in_the_script_and_no_two_lines_are_spoken_at_on
 def test_what_is_known_of_the_footage_stays_through_corrections() -> None:
     track, _ = film((Period("work", "squat", 10.0, reps=5),))
     silent = Notice(level="warning", code="sound", text="its sound is damaged", origin="footage")
-    review = review_take(take_of(track, heard=((), (silent,))))
+    review = review_take(make_take(track, music_result=((), (silent,))))
     once = correct_review(review, track, [SetCount(do="count", at_s=5, reps=4)])
     twice = correct_review(once, track, [])
     assert silent in review.notices and silent in once.notices

@@ -14,7 +14,7 @@ import pytest
 from annotate.cues.captions import CAPTION_FILE, read_captions
 from annotate.errors import CaptionError, CorrectionError, ExportError, PhraseError, PlanError
 from annotate.plan.read import PLAN_FILE, plan_from_bytes, read_plan
-from annotate.reading import FileKind, read_text, read_yaml, text_of
+from annotate.reading import FileKind, checked_text, read_text, read_yaml
 from annotate.review.edits import EDIT_FILE, read_edits
 from annotate.review.queries import labelled
 from annotate.review.read import REVIEW_FILE, read_review
@@ -271,10 +271,10 @@ def test_an_unknown_phrase_is_told_with_its_line(tmp_path: Path) -> None:
 
 
 def test_text_typed_into_a_form_passes_the_same_checks() -> None:
-    assert text_of("\ufefftitle: Übung\n", "plan.yaml", PLAN_FILE) == "title: Übung\n"
+    assert checked_text("\ufefftitle: Übung\n", "plan.yaml", PLAN_FILE) == "title: Übung\n"
     for typed, told in (("", "is empty"), ("a\0", "not text"), ("x" * 1_000_001, "larger than")):
         with pytest.raises(PlanError, match=told):
-            text_of(typed, "plan.yaml", PLAN_FILE)
+            checked_text(typed, "plan.yaml", PLAN_FILE)
 
 
 def test_a_workbook_has_the_same_limit() -> None:

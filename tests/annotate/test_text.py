@@ -7,7 +7,17 @@ import io
 
 import pytest
 
-from annotate.text import amount, clock, csv_text, hms, nearest, one_line, plural, shown, stamp
+from annotate.text import (
+    amount,
+    clock,
+    closest_match,
+    csv_text,
+    hms,
+    one_line,
+    plural,
+    quoted,
+    stamp,
+)
 
 
 @pytest.mark.parametrize(
@@ -118,15 +128,15 @@ def test_one_line_keeps_letters_and_drops_what_is_obeyed(text: str, line: str) -
     ],
 )
 def test_a_value_is_shown_short_and_on_one_line(value: object, text: str) -> None:
-    assert shown(value) == text
+    assert quoted(value) == text
 
 
 def test_the_nearest_word_is_found_whatever_its_case() -> None:
     known = ["Squat", "march", "push-up"]
-    assert nearest("sqaut", known) == "Squat"
-    assert nearest("MARCH", known) == "march"
-    assert nearest("seal walk", known) is None
-    assert nearest("x", []) is None
+    assert closest_match("sqaut", known) == "Squat"
+    assert closest_match("MARCH", known) == "march"
+    assert closest_match("seal walk", known) is None
+    assert closest_match("x", []) is None
 
 
 def test_a_table_is_read_back_as_it_was_written() -> None:

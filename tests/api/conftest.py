@@ -166,7 +166,7 @@ def squats_analysed(monkeypatch: pytest.MonkeyPatch) -> None:
 
     def read_take(clip: Source, captions: Path | None = None, *, progress: Progress) -> Take:
         progress("counting and comparing", 0.97)
-        return pipeline.take_of(squats())
+        return pipeline.make_take(squats())
 
     monkeypatch.setattr(pipeline, "read_take", read_take)
     found = SimpleNamespace(info=ClipInfo("take.mp4"))

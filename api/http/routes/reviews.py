@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 
 from annotate.cues.captions import caption_text, words_in
 from annotate.plan.read import PLAN_FILE, plan_from_bytes
-from annotate.reading import text_of
+from annotate.reading import checked_text
 from annotate.script.phrases import phrase_text, phrases_of
 from annotate.text import clock
 from api.http import limits
@@ -185,7 +185,7 @@ def _inputs(parts: dict[str, Part]) -> Inputs:
         data = part.path.read_bytes()
         plan = plan_from_bytes(data, part.name or "plan.yaml")
         table = part.name.lower().endswith((".xlsx", ".csv"))
-        plan_text = None if table else text_of(data, part.name, PLAN_FILE)
+        plan_text = None if table else checked_text(data, part.name, PLAN_FILE)
     part = parts.get("captions")
     if part is not None and part.size:
         captions = caption_text(part.path, part.name or "captions")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from annotate.catalogue.model import catalogue, read_catalogue
-from annotate.counting.unknown import ARMS, CARRIERS, carried_by
+from annotate.counting.unknown import ARMS, CARRIERS, one_signal_movement
 from annotate.form.points import OTHER_POINTS, POINTS
-from annotate.periods.evidence import STANDING_SWING
+from annotate.periods.evidence import MAX_STANDING_SWING
 from pose.signals.names import SIGNALS
 
 SQUAT = """
@@ -66,7 +66,7 @@ def test_a_word_like_no_signal_is_refused_without_a_guess() -> None:
 
 def test_carriers_of_unknown_movements_are_checked_alike() -> None:
     with pytest.raises(ValueError, match='movement "unknown", .*did you mean hip_height'):
-        carried_by("hip_hight", "low", 0.1)
+        one_signal_movement("hip_hight", "low", 0.1)
     assert {c.signal for entry in CARRIERS for c in entry.counts} >= ARMS
 
 
@@ -76,4 +76,4 @@ def test_every_point_that_the_catalogue_watches_is_looked_at() -> None:
 
 
 def test_standing_about_is_told_by_signals_that_are_there() -> None:
-    assert {*STANDING_SWING} <= {*SIGNALS}
+    assert {*MAX_STANDING_SWING} <= {*SIGNALS}

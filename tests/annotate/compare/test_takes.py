@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from annotate.compare.takes import TakenBlock, two_takes
+from annotate.compare.takes import BlockInTakes, two_takes
 from annotate.plan.read import parse_plan
 from annotate.plan.unroll import Timeline, unroll
 from annotate.review.model import Review
@@ -31,7 +31,7 @@ def with_row(review: Review, index: int, **update: Any) -> Review:
     return review.model_copy(update={"comparison": tuple(rows)})
 
 
-def squat(first: Review, second: Review) -> TakenBlock:
+def squat(first: Review, second: Review) -> BlockInTakes:
     compared = two_takes(first, second)
     assert compared is not None
     assert [b.block for b in compared.blocks] == ["Squat", "Hip hinge"]

@@ -10,7 +10,7 @@ import pytest
 
 from annotate.catalogue.model import catalogue
 from annotate.counting.count import Counted, count_reps
-from annotate.periods.segment import cut
+from annotate.periods.segment import segment_clip
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
 from tests import stick
@@ -162,7 +162,7 @@ def test_a_deeper_set_beside_the_period_does_not_make_its_own_repetitions_wobble
 @pytest.mark.parametrize(("change_s", "count"), [(18.4, 9), (19.5, 10), (20.0, 10), (20.4, 10)])
 def test_a_change_of_movement_in_the_middle_of_a_repetition(change_s: float, count: int) -> None:
     signals = signals_of((change_s, squats()), (20, marching()))
-    first, second = cut(signals)
+    first, second = segment_clip(signals)
     assert first.end_s == pytest.approx(change_s, abs=0.2)
     assert count_reps(signals, SQUAT, first.start_s, first.end_s).count == count
     lifts = count_reps(signals, KNEE_LIFT, second.start_s, second.end_s)

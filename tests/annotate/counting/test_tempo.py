@@ -7,7 +7,7 @@ import pytest
 from annotate.compare.compare import compare
 from annotate.counting.tempo import tempo_of
 from annotate.music.beat import Beat
-from annotate.music.on_beat import _COUNTS, with_music
+from annotate.music.on_beat import _COUNTS_PER_REP, with_music
 from annotate.periods.label import Delivery
 from annotate.plan.model import Block, ClassPlan
 from annotate.plan.unroll import Timeline, unroll
@@ -44,8 +44,8 @@ def test_half_and_double_within_an_eighth_or_so(per_min: float, tempo: str | Non
 
 def test_no_pace_that_counts_of_music_allow_lies_between() -> None:
     """Every pace in whole counts against every planned one: only half and double are told so."""
-    for asked in _COUNTS:
-        for done in _COUNTS:
+    for asked in _COUNTS_PER_REP:
+        for done in _COUNTS_PER_REP:
             told = tempo_of(planned(cadence=120 / asked).periods[0], delivered(120 / done))
             assert told == {2.0: "half", 0.5: "double"}.get(done / asked)
 

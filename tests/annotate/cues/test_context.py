@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from annotate.cues.context import Take
+from annotate.cues.context import Footage
 from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import unroll
 from annotate.review.model import BackNotAssessable, Period, Rep, RepSet
@@ -26,7 +26,7 @@ def sided(start_s: float, sides: str, each_s: float = 2.0, confidence: float = 1
     return counted.model_copy(update={"each": each, "confidence": confidence})
 
 
-THREE = Take(
+THREE = Footage(
     review(
         [
             period(0, "warm-up", 2, 20, "march"),
@@ -54,7 +54,7 @@ def test_the_period_that_follows_begins_where_this_one_ends() -> None:
 @pytest.mark.parametrize(("start_s", "found"), [(19.99, True), (19.9915, True), (19.9885, False)])
 def test_rounding_of_times_hides_no_following_period(start_s: float, found: bool) -> None:
     first = period(0, "work", 2, 20, "squat")
-    take = Take(review([first, period(1, "recovery", start_s, 50, "march")]))
+    take = Footage(review([first, period(1, "recovery", start_s, 50, "march")]))
     assert (take.after(first) is not None) is found
 
 
@@ -85,11 +85,14 @@ def test_the_period_that_begins_closest_within_so_many_seconds() -> None:
 def test_the_nearest_change_counts_the_first_start_and_the_last_end_but_is_not_sure_of_them() -> (
     None
 ):
-    changes = [known(THREE.nearest_change(t)) for t in (0, 12, 34, 36, 57, 99)]
-    assert [(c.at_s, c.sure) for c in changes] == [
+    boundaries = [known(THREE.nearest_boundary(t)) for t in (0, 12, 34, 36, 57, 99)]
+    assert [(c.at_s, c.sure) for c in boundaries] == [
         (2, False), (20, True), (20, True), (50, True), (62, False), (62, False),
     ]  # fmt: skip
-    assert Take(review([period(0, "work", 3, 9, "squat")])).changes == ((3, False), (9, False))
+    assert Footage(review([period(0, "work", 3, 9, "squat")])).boundaries == (
+        (3, False),
+        (9, False),
+    )
 
 
 @pytest.mark.parametrize(
@@ -100,16 +103,16 @@ def test_a_change_and_an_end_are_sure_where_both_periods_are(
 ) -> None:
     first = confident(period(0, "work", 0, 20, "squat"), before)
     second = confident(period(1, "recovery", 20, 40, "march"), after)
-    take = Take(review([first, second]))
-    assert known(take.nearest_change(20)).sure is sure
+    take = Footage(review([first, second]))
+    assert known(take.nearest_boundary(20)).sure is sure
     assert take.sure_end(first) is sure
     assert take.sure_end(second) is False
 
 
 def test_nobody_seen_has_no_changes() -> None:
     empty = THREE.review.model_copy(update={"periods": ()})
-    assert Take(empty).changes == ()
-    assert Take(empty).nearest_change(3) is None
+    assert Footage(empty).boundaries == ()
+    assert Footage(empty).nearest_boundary(3) is None
 
 
 # --- the plan ----------------------------------------------------------------------------------
@@ -132,14 +135,14 @@ DELIVERED = as_planned(TIMELINE)
 SQUAT_ROWS, CIRCUIT_ROWS = range(1, 5), range(5, 13)
 
 
-def with_row(index: int, **update: object) -> Take:
+def with_row(index: int, **update: object) -> Footage:
     rows = list(DELIVERED.comparison)
     rows[index] = rows[index].model_copy(update=update)
-    return Take(DELIVERED.model_copy(update={"comparison": tuple(rows)}))
+    return Footage(DELIVERED.model_copy(update={"comparison": tuple(rows)}))
 
 
 def test_what_a_period_was_planned_as() -> None:
-    take = Take(DELIVERED)
+    take = Footage(DELIVERED)
     assert [take.planned(p) for p in take.periods] == list(TIMELINE.periods)
     assert with_row(2, delivered=None).planned(DELIVERED.periods[2]) is None
     assert THREE.planned(THREE.periods[0]) is None
@@ -153,7 +156,7 @@ def test_the_movement_of_what_was_added_is_not_sure() -> None:
 
 def test_a_block_is_whole_where_each_round_was_done_and_nothing_added() -> None:
     squats = TIMELINE.periods[1]
-    assert Take(DELIVERED).whole_block(squats)
+    assert Footage(DELIVERED).whole_block(squats)
     for i in SQUAT_ROWS:
         assert not with_row(i, delivered=None).whole_block(squats)
     for i in SQUAT_ROWS[1:-1]:
@@ -166,7 +169,7 @@ def test_a_block_is_whole_where_each_round_was_done_and_nothing_added() -> None:
 
 def test_halfway_may_be_about_the_block_the_round_of_stations_or_the_class() -> None:
     late = as_planned(TIMELINE, late_s=5.0)
-    take = Take(late)
+    take = Footage(late)
     whole = (5.0, TIMELINE.total_s + 5.0)
     squats, press = late.periods[1], late.periods[9]
     assert list(take.wider_spans(squats)) == [(25.0, 85.0), whole]
@@ -187,17 +190,17 @@ def test_what_was_left_out_or_added_is_no_part_of_a_wider_span() -> None:
 # --- repetitions -------------------------------------------------------------------------------
 
 
-def counted(found: RepSet, movement: str | None = "squat") -> tuple[Take, Period]:
+def counted(found: RepSet, movement: str | None = "squat") -> tuple[Footage, Period]:
     one = period(0, "work", 0, 30, movement, found)
-    return Take(review([one])), one
+    return Footage(review([one])), one
 
 
 def test_only_alternating_repetitions_may_be_counted_in_pairs() -> None:
     take, march = counted(reps(0, 5, 2), "march")
-    assert take.units(march) == (1, 2)
+    assert take.reps_per_number(march) == (1, 2)
     for movement in ("squat", "harbour-hop", None):
-        assert take.units(counted(reps(0, 5, 2), movement)[1]) == (1,)
-    assert take.units(None) == (1,)
+        assert take.reps_per_number(counted(reps(0, 5, 2), movement)[1]) == (1,)
+    assert take.reps_per_number(None) == (1,)
 
 
 def test_the_length_of_a_repetition_is_the_middle_distance_of_the_complete_ones() -> None:
@@ -294,6 +297,6 @@ def test_sides_long_before_or_after_say_nothing(
     left, right = sided(0, "ll"), sided(20, "rr")
     first = period(0, "work", 0, 12, "side-lunge", left)
     second = period(1, "work", 12, 30, "side-lunge", right)
-    take = Take(review([first, second]))
+    take = Footage(review([first, second]))
     assert take.sides_around(2.0 + apart_s)[0] == before
     assert take.sides_around(22.0 - apart_s)[1] == after

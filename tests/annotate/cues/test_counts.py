@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from annotate.cues.context import Take
-from annotate.cues.counts import by_distance, judge_counts, reps_left
+from annotate.cues.context import Footage
+from annotate.cues.counts import judge_counts, reps_left, verdict_by_distance
 from annotate.cues.parse import Count, Phrase
 from annotate.review.model import RepSet
 from tests.annotate.reviews import period, reps, review
@@ -17,13 +17,13 @@ NONE = RepSet(count=0, confidence=0)
 def take(
     work: RepSet = NONE, *, movement: str = "squat", kind: str = "work", sure: float = 1.0,
     recovery: RepSet = NONE,
-) -> Take:  # fmt: skip
+) -> Footage:  # fmt: skip
     """Work from 10 to 30 s, recovery to 50 s."""
     found = [
         period(0, kind, 10, 30, movement, work),
         period(1, "recovery", 30, 50, "march", recovery),
     ]
-    return Take(review([p.model_copy(update={"confidence": sure}) for p in found]))
+    return Footage(review([p.model_copy(update={"confidence": sure}) for p in found]))
 
 
 def count(
@@ -43,23 +43,23 @@ def phrase(kind: str, start_s: float, end_s: float | None = None) -> Phrase:
 
 
 def judged(
-    what: Count, of: Take, *phrases: Phrase, also: tuple[Count, ...] = ()
+    what: Count, of: Footage, *phrases: Phrase, also: tuple[Count, ...] = ()
 ) -> tuple[str, str, str] | None:
     """Kind, verdict and words for a count; None where it is no cue."""
     cues = [c for c in judge_counts([*also, what], phrases, of) if c.text == what.text]
     return (cues[-1].kind, cues[-1].verdict, cues[-1].difference) if cues else None
 
 
-def verdict(what: Count, of: Take, *phrases: Phrase, also: tuple[Count, ...] = ()) -> str | None:
+def verdict(what: Count, of: Footage, *phrases: Phrase, also: tuple[Count, ...] = ()) -> str | None:
     found = judged(what, of, *phrases, also=also)
     return found and found[1]
 
 
 @pytest.mark.parametrize("sign", [1, -1])
 def test_between_right_and_wrong_lies_unknown(sign: int) -> None:
-    told = [by_distance(sign * off, 1.0, 2.0, True) for off in (0, 1.0, 1.01, 2.0, 2.01)]
+    told = [verdict_by_distance(sign * off, 1.0, 2.0, True) for off in (0, 1.0, 1.01, 2.0, 2.01)]
     assert told == ["right", "right", "unknown", "unknown", "wrong"]
-    assert by_distance(sign * 9, 1.0, 2.0, False) == "unknown"
+    assert verdict_by_distance(sign * 9, 1.0, 2.0, False) == "unknown"
 
 
 # --- down to a change --------------------------------------------------------------------------
@@ -83,7 +83,7 @@ def test_the_words_say_when_the_change_came() -> None:
     assert judged(down("3 2 1", 30), take()) == ("countdown", "right", "")
     far = ("countdown", "unknown", "no change of movement near its end")
     assert judged(down("3 2 1", 20), take()) == far
-    nobody = Take(take().review.model_copy(update={"periods": ()}))
+    nobody = Footage(take().review.model_copy(update={"periods": ()}))
     assert judged(down("3 2 1", 20), nobody) == far
 
 
@@ -290,7 +290,7 @@ def test_the_words_say_about_how_many_had_been_done() -> None:
 
 def test_a_count_up_that_joined_in_late_is_not_wrong() -> None:
     # "Two" when 0.6 are done is 0.9 ahead, the most that counts as having begun right.
-    from_0 = Take(review([period(0, "work", 0, 30, "squat", reps(0, 10, 2.0))]))
+    from_0 = Footage(review([period(0, "work", 0, 30, "squat", reps(0, 10, 2.0))]))
     assert verdict(count("2 3 6", (1.2, 3.0, 5.0), 2.0), from_0) == "wrong"
     assert verdict(count("2 3 6", (1.1, 3.0, 5.0), 2.0), from_0) == "unknown"
     # And when 2.3 are done it is behind by 0.8, when 2.5 are by 1.0.

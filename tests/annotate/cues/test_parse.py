@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from annotate.cues.captions import Word
-from annotate.cues.parse import Count, Phrase, hear
+from annotate.cues.parse import Count, Phrase, find_cues
 
 
 def spoken(*said: tuple[float, str], spread: bool = False) -> list[Word]:
@@ -24,7 +24,7 @@ def flowing(text: str, start_s: float = 0.0) -> list[Word]:
 
 
 def phrases(words: list[Word]) -> list[Phrase]:
-    return hear(words)[0]
+    return find_cues(words)[0]
 
 
 def numbers(text: str) -> list[tuple[int | None, int | None]]:
@@ -32,7 +32,7 @@ def numbers(text: str) -> list[tuple[int | None, int | None]]:
 
 
 def counts(*said: tuple[float, str]) -> list[Count]:
-    return hear(spoken(*said))[1]
+    return find_cues(spoken(*said))[1]
 
 
 def at(numbers: str, *starts_s: float) -> list[tuple[int, ...]]:
@@ -160,11 +160,11 @@ def test_a_count_knows_its_pace_and_where_it_would_end() -> None:
 
 def test_one_spread_word_makes_a_count_spread() -> None:
     given, spread = spoken((0.0, "five"), (1.0, "four")), spoken((2.0, "three"), spread=True)
-    assert not hear(given)[1][0].spread
-    assert hear([*given, *spread])[1][0].spread
+    assert not find_cues(given)[1][0].spread
+    assert find_cues([*given, *spread])[1][0].spread
     # Tens and ones are as sure as the tens are.
     tens = [*spoken((0.0, "twenty"), spread=True), *spoken((0.3, "five")), *spoken((2.0, "24"))]
-    assert hear(tens)[1][0].spread
+    assert find_cues(tens)[1][0].spread
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from typing import Literal
 
 import pytest
 
-from annotate.cues.context import Take
+from annotate.cues.context import Footage
 from annotate.cues.parse import Phrase
 from annotate.cues.sides import judge_sides
 from annotate.review.model import RepSet
@@ -17,14 +17,14 @@ NAMES = {"l": "left", "r": "right", "b": "both"}
 NOT_TOLD = "the side there was not recognised"
 
 
-def lunges(sides: str, each_s: float = 3.0) -> Take:
+def lunges(sides: str, each_s: float = 3.0) -> Footage:
     """Side lunges from 6 s on, by their side: "lrb" is left, right, both."""
     counted = reps(6, len(sides), each_s)
     each = tuple(
         r.model_copy(update={"side": NAMES[s]}) for r, s in zip(counted.each, sides, strict=True)
     )
     found = RepSet(count=len(sides), confidence=1, each=each)
-    return Take(review([period(0, "work", 6, 60, "side-lunge", found)]))
+    return Footage(review([period(0, "work", 6, 60, "side-lunge", found)]))
 
 
 def leg(side: str, start_s: float) -> Phrase:
@@ -120,7 +120,7 @@ def test_a_side_worked_for_a_while_needs_no_slow_repetitions() -> None:
 
 
 def test_where_no_repetition_is_seen_no_side_moved() -> None:
-    def one(phrase: Phrase, take: Take) -> tuple[str, str]:
+    def one(phrase: Phrase, take: Footage) -> tuple[str, str]:
         cues, _ = judge_sides([phrase], take, "own")
         return cues[0].verdict, cues[0].difference
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from annotate.catalogue.model import catalogue
 from annotate.counting.count import count_reps
-from annotate.form.back_arc import JUDGED, arm_over_back, back_arc, dorsal_side
+from annotate.form.back_arc import JUDGED_FRACTIONS, arm_over_back, back_arc, dorsal_side
 from annotate.form.back_line import judge_backs
 from annotate.review.model import Back, BackAssessed, BackNotAssessable
 from pose import landmarks as lm
@@ -26,11 +26,11 @@ HINGE = catalogue()["hip-hinge"]
 
 def arc_profile(arc_deg: float) -> NDArray[np.float64]:
     """Outline over the judged part of the chord that is an arc of a circle of this angle."""
-    chord = JUDGED[1] - JUDGED[0]
+    chord = JUDGED_FRACTIONS[1] - JUDGED_FRACTIONS[0]
     if abs(arc_deg) < 1e-6:
         return np.zeros(len(BACK_FRACTIONS))
     radius = chord / (2 * np.sin(np.radians(arc_deg) / 2))
-    along = BACK_FRACTIONS - sum(JUDGED) / 2
+    along = BACK_FRACTIONS - sum(JUDGED_FRACTIONS) / 2
     inside = np.maximum(radius**2 - along**2, 0)
     arc = np.sign(radius) * (np.sqrt(inside) - np.sqrt(radius**2 - chord**2 / 4))
     return np.asarray(arc)

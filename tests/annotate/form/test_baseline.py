@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from annotate.counting.count import FoundRep
-from annotate.form.baseline import EARLIEST, OWN, Baseline, choose_baseline
+from annotate.form.baseline import BASELINE_EARLIEST, BASELINE_OWN, Baseline, choose_baseline
 
 
 def reps(count: int, first_s: float = 0.0, *, cut: tuple[int, ...] = ()) -> list[FoundRep]:
@@ -48,7 +48,7 @@ def starts(baseline: Baseline[Sample]) -> list[float]:
 
 def test_the_first_is_still_settling_in_and_the_next_three_count() -> None:
     found = chosen(reps(10))
-    assert (found.compared_with, starts(found)) == (OWN, [1, 2, 3])
+    assert (found.compared_with, starts(found)) == (BASELINE_OWN, [1, 2, 3])
 
 
 def test_what_is_not_clean_is_passed_over() -> None:
@@ -58,7 +58,7 @@ def test_what_is_not_clean_is_passed_over() -> None:
 def test_two_are_enough_one_is_not() -> None:
     assert starts(chosen(reps(3))) == [1, 2]
     found = chosen(reps(2))
-    assert (found.compared_with, starts(found)) == (EARLIEST, [])
+    assert (found.compared_with, starts(found)) == (BASELINE_EARLIEST, [])
     assert starts(chosen(reps(2), reps(2))) == []
 
 
@@ -73,11 +73,11 @@ def test_with_too_few_of_its_own_the_earliest_of_the_clip_stand_in() -> None:
     others = [*reps(9), *reps(2, 100.0)]
     asked: list[float] = []
     found = chosen(others[9:], others, unclear=(1.0,), asked=asked)
-    assert (found.compared_with, starts(found)) == (EARLIEST, [2, 3, 4])
+    assert (found.compared_with, starts(found)) == (BASELINE_EARLIEST, [2, 3, 4])
     # No later ones are looked at.
     assert asked == [float(i) for i in range(8)]
 
 
 def test_with_enough_of_its_own_nobody_else_is_looked_at() -> None:
     asked: list[float] = []
-    assert chosen(reps(5), reps(9, 50.0), asked=asked).compared_with == OWN and asked == []
+    assert chosen(reps(5), reps(9, 50.0), asked=asked).compared_with == BASELINE_OWN and asked == []

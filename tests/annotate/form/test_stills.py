@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from annotate import review_track
-from annotate.form.back_arc import JUDGED
+from annotate.form.back_arc import JUDGED_FRACTIONS
 from annotate.form.repetitions import with_reps
 from annotate.form.stills import BONES, find_stills, overlay
 from annotate.review.model import BackAssessed, Period, Rep, RepSet, RepSpan, Review
@@ -68,7 +68,7 @@ def test_the_outlines_lie_where_they_were_seen(rounding: tuple[PoseTrack, Signal
     # An arc of a circle rises tan(arc / 4) / 2 over its chord: here 40 degrees more than at first.
     middle = len(over.back) // 2
     first = -(over.first - hips) @ across / length
-    rise = (JUDGED[1] - JUDGED[0]) * np.tan(np.radians(10)) / 2
+    rise = (JUDGED_FRACTIONS[1] - JUDGED_FRACTIONS[0]) * np.tan(np.radians(10)) / 2
     assert offsets[middle] - first[middle] == pytest.approx(rise, rel=0.3)
 
 
@@ -114,7 +114,7 @@ def test_the_still_shows_the_repetitions_that_were_compared_with() -> None:
     assert {b.compared_with for b in backs} == {"earliest bent-over repetitions of the clip"}
     assert [b.rounded for b in backs] == [True, True]
     found = review(periods)
-    rise = (JUDGED[1] - JUDGED[0]) * np.tan(np.radians(10)) / 2
+    rise = (JUDGED_FRACTIONS[1] - JUDGED_FRACTIONS[0]) * np.tan(np.radians(10)) / 2
     for back in backs:
         assert rise_over_first(film, signals, found, 1, known(back.at_s)) == pytest.approx(
             rise, rel=0.3

@@ -20,7 +20,7 @@ from scipy.io import wavfile
 from scipy.signal import resample_poly
 
 from annotate.music.beat import Beat, find_beats
-from annotate.music.on_beat import beats_of, with_music
+from annotate.music.on_beat import beats_from_review, with_music
 from annotate.music.onsets import onsets
 from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import unroll
@@ -238,4 +238,4 @@ def test_changes_are_told_by_count_and_by_how_far_ahead_they_were_announced() ->
 
 def test_a_corrected_review_keeps_its_music() -> None:
     found = with_music(squats(2.0), [BEAT])
-    assert beats_of(found.music) == (BEAT,)
+    assert beats_from_review(found.music) == (BEAT,)

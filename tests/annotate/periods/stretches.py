@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from annotate.periods.align import Pairing, align
 from annotate.periods.costs import DEFAULT, Costs
-from annotate.periods.reorder import align_in_any_order
-from annotate.periods.run_costs import Judge
+from annotate.periods.reorder import align_with_reordering
+from annotate.periods.run_costs import FitMeasures
 from annotate.plan.unroll import PlannedKind, PlannedPeriod
 
 Doing = tuple[str, float]
@@ -68,7 +68,7 @@ def plan(
     return tuple(out)
 
 
-def unlike(planned: PlannedPeriod, done: Done) -> float:
+def dissimilarity(planned: PlannedPeriod, done: Done) -> float:
     """As written in the activity's own words."""
     first, *rest = done.what.split()
     if not rest:
@@ -101,7 +101,9 @@ def aligned(
     missed: Missed = no_reps,
 ) -> str:
     """How these doings are paired with this plan, in order."""
-    pairings = align(deliver(doings), planned, Judge(unlike, missed), costs=costs).pairings
+    pairings = align(
+        deliver(doings), planned, FitMeasures(dissimilarity, missed), costs=costs
+    ).pairings
     return told(pairings, planned)
 
 
@@ -109,5 +111,5 @@ def aligned_in_any_order(
     planned: Sequence[PlannedPeriod], doings: Sequence[Doing], costs: Costs = DEFAULT
 ) -> str:
     """The same where exercises may have moved."""
-    judge = Judge(unlike, no_reps)
-    return told(align_in_any_order(deliver(doings), planned, judge, costs=costs), planned)
+    judge = FitMeasures(dissimilarity, no_reps)
+    return told(align_with_reordering(deliver(doings), planned, judge, costs=costs), planned)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from annotate.periods.align import align
-from annotate.periods.run_costs import Judge
+from annotate.periods.run_costs import FitMeasures
 from annotate.plan.model import ClassPlan
 from annotate.plan.unroll import PlannedPeriod, unroll
 from tests.annotate.periods.stretches import Done, deliver, no_reps
@@ -29,7 +29,9 @@ def as_planned() -> list[tuple[str, float]]:
 
 def pair(doings: list[tuple[str, float]]) -> tuple[dict[int, list[int]], list[int]]:
     done = deliver(doings)
-    judge: Judge[Done] = Judge(lambda planned, one: float(one.what != planned.movement), no_reps)
+    judge: FitMeasures[Done] = FitMeasures(
+        lambda planned, one: float(one.what != planned.movement), no_reps
+    )
     pairs = align(done, PLAN, judge).pairings
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(PLAN)))
     assert [i for p in pairs for i in p.activities] == list(range(len(done)))
@@ -112,7 +114,7 @@ def test_rounds_that_differ_only_in_repetitions_are_told_apart_by_them() -> None
     def missed(period: PlannedPeriod, start_s: float, end_s: float) -> float:
         return abs(done[start_s] - known(period.reps)) / known(period.reps)
 
-    pairs = align(segments, planned, Judge(lambda period, one: 0.0, missed)).pairings
+    pairs = align(segments, planned, FitMeasures(lambda period, one: 0.0, missed)).pairings
     assert [list(p.activities) for p in pairs] == [[], [0], [1]]
 
 

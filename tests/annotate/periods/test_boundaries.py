@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from annotate.periods.segment import Segment, cut, refine
+from annotate.periods.segment import Segment, refine, segment_clip
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
 from tests import stick
@@ -39,7 +39,7 @@ def test_a_cut_goes_to_the_moment_of_change(
     before: Callable[[float], stick.Stance], after: Callable[[float], stick.Stance]
 ) -> None:
     # Averages over two seconds alone put it 0.3 to 0.9 s beside.
-    found = cut(signals_of((19.5, before), (20, after)))
+    found = segment_clip(signals_of((19.5, before), (20, after)))
     assert starts(found) == pytest.approx([0, 19.5], abs=SHARP_S)
 
 
@@ -99,33 +99,33 @@ def test_the_ends_of_a_stretch_are_no_boundaries() -> None:
 
 @pytest.mark.parametrize(("depth", "pieces"), [(0.85, 1), (0.84, 2)])
 def test_squats_a_little_less_deep_are_the_same_squats(depth: float, pieces: int) -> None:
-    assert len(cut(signals_of((20, squats()), (20, squats(depth))))) == pieces
-    assert len(cut(signals_of((20, squats(depth)), (20, squats())))) == pieces
+    assert len(segment_clip(signals_of((20, squats()), (20, squats(depth))))) == pieces
+    assert len(segment_clip(signals_of((20, squats(depth)), (20, squats())))) == pieces
 
 
 def test_the_unclear_cut_is_taken_back_and_the_clear_one_stays() -> None:
-    found = cut(signals_of((20, squats()), (20, squats(0.9)), (20, marching())))
+    found = segment_clip(signals_of((20, squats()), (20, squats(0.9)), (20, marching())))
     assert starts(found) == pytest.approx([0, 40], abs=SHARP_S)
 
 
 def test_two_small_steps_close_together_are_one_change() -> None:
     # Each alone parts nothing; without the less clear one the other does.
-    found = cut(signals_of((20, squats()), (4, squats(0.9)), (20, squats(0.8))))
+    found = segment_clip(signals_of((20, squats()), (4, squats(0.9)), (20, squats(0.8))))
     assert starts(found) == pytest.approx([0, 24], abs=SHARP_S)
-    found = cut(signals_of((20, squats(0.78)), (4, squats(0.89)), (20, squats())))
+    found = segment_clip(signals_of((20, squats(0.78)), (4, squats(0.89)), (20, squats())))
     assert starts(found) == pytest.approx([0, 20], abs=SHARP_S)
 
 
 def test_a_change_is_judged_by_what_lies_next_to_it_not_by_the_whole_set() -> None:
     # Long before, the squats were somewhat less deep: that blurs nothing.
-    found = cut(signals_of((20, squats(0.91)), (20, squats()), (20, squats(0.82))))
+    found = segment_clip(signals_of((20, squats(0.91)), (20, squats()), (20, squats(0.82))))
     assert starts(found) == pytest.approx([0, 40], abs=SHARP_S)
-    found = cut(signals_of((20, squats(0.82)), (20, squats()), (20, squats(0.91))))
+    found = segment_clip(signals_of((20, squats(0.82)), (20, squats()), (20, squats(0.91))))
     assert starts(found) == pytest.approx([0, 20], abs=SHARP_S)
 
 
 def test_how_clear_a_change_is_stands_on_both_sides_of_it() -> None:
-    found = cut(signals_of((20, squats()), (20, squats(0.8)), (20, marching())))
+    found = segment_clip(signals_of((20, squats()), (20, squats(0.8)), (20, marching())))
     small, large = found[1].start_clear, found[2].start_clear
     assert 0.5 <= small < 0.9 < large <= 1.0
     assert [(s.start_clear, s.end_clear) for s in found] == [
@@ -135,13 +135,13 @@ def test_how_clear_a_change_is_stands_on_both_sides_of_it() -> None:
 
 def test_what_changes_more_is_clearer() -> None:
     def clear(depth: float) -> float:
-        return cut(signals_of((20, squats()), (20, squats(depth))))[1].start_clear
+        return segment_clip(signals_of((20, squats()), (20, squats(depth))))[1].start_clear
 
     assert clear(0.83) < clear(0.8) < clear(0.75) <= 1.0
 
 
 def test_one_limb_alone_however_far_it_goes_is_no_perfectly_clear_change() -> None:
-    found = cut(signals_of((20, standing), (20, lambda t: stick.Stance(arms_out=170))))
+    found = segment_clip(signals_of((20, standing), (20, lambda t: stick.Stance(arms_out=170))))
     assert len(found) == 2
     assert 0.5 <= found[1].start_clear < 0.9
 
@@ -151,7 +151,7 @@ def test_one_limb_alone_however_far_it_goes_is_no_perfectly_clear_change() -> No
 
 @pytest.mark.parametrize(("each_s", "pieces"), [(3.9, 1), (4.1, 2)])
 def test_nothing_shorter_than_four_seconds_is_cut_off(each_s: float, pieces: int) -> None:
-    assert len(cut(signals_of((each_s, squats()), (each_s, marching())))) == pieces
+    assert len(segment_clip(signals_of((each_s, squats()), (each_s, marching())))) == pieces
 
 
 def missing(from_s: float, to_s: float) -> Signals:
@@ -165,11 +165,11 @@ def missing(from_s: float, to_s: float) -> Signals:
 
 @pytest.mark.parametrize(("lasts_s", "pieces"), [(1.8, 1), (2.3, 3)])
 def test_two_seconds_out_of_the_picture_are_an_absence(lasts_s: float, pieces: int) -> None:
-    assert len(cut(missing(12, 12 + lasts_s))) == pieces
+    assert len(segment_clip(missing(12, 12 + lasts_s))) == pieces
 
 
 def test_coming_and_going_is_perfectly_clear() -> None:
-    found = cut(missing(12, 16))
+    found = segment_clip(missing(12, 16))
     assert [s.absent for s in found] == [False, True, False]
     assert {c for s in found for c in (s.start_clear, s.end_clear)} == {1.0}
 
@@ -180,14 +180,14 @@ def test_coming_and_going_is_perfectly_clear() -> None:
 def test_who_comes_late_or_leaves_early_is_absent_at_the_end(
     from_s: int, to_s: int, absent: list[bool]
 ) -> None:
-    found = cut(missing(from_s, to_s))
+    found = segment_clip(missing(from_s, to_s))
     assert [s.absent for s in found] == absent
     assert found[0].end_s == found[1].start_s == pytest.approx(from_s or to_s, abs=0.15)
 
 
 def test_segments_cover_the_clip_to_its_last_sample_in_hundredths() -> None:
     signals = signals_of((19.5, squats()), (20, marching()))
-    found = cut(signals)
+    found = segment_clip(signals)
     assert found[0].start_s == 0.0
     assert found[-1].end_s == round(float(signals.times_s[-1]) + 1 / signals.rate_hz, 2)
     assert all(s.start_s == round(s.start_s, 2) and s.end_s == round(s.end_s, 2) for s in found)

@@ -12,7 +12,7 @@ import pytest
 
 from annotate.counting.recognise import Behaviour, Recognised
 from annotate.periods.costs import DEFAULT, Costs
-from annotate.periods.evidence import Activity, unlike
+from annotate.periods.evidence import Activity, dissimilarity
 from annotate.plan.unroll import PlannedPeriod
 from tests.annotate.periods.stretches import Doing, aligned, aligned_in_any_order, plan
 from tests.known import known
@@ -239,7 +239,7 @@ def unknown_work() -> PlannedPeriod:
 
 def test_of_a_movement_the_catalogue_does_not_know_effort_is_a_hint() -> None:
     # 0.35 of which 0.6 count, and 0.4 of how far the effort is from that of work.
-    judged = partial(unlike, unknown_work())
+    judged = partial(dissimilarity, unknown_work())
     assert judged(activity(1.0)) == pytest.approx(0.21)
     assert judged(activity(0.0)) == pytest.approx(0.61)
     assert judged(activity(1.0), replace(DEFAULT, unjudged_dissimilarity=0.5)) == pytest.approx(0.3)
@@ -250,7 +250,7 @@ def test_of_a_movement_the_catalogue_knows_effort_is_less_of_a_hint(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("annotate.periods.evidence.likeness", lambda seen, movement: 0.5)
-    judged = partial(unlike, plan(("squat", 30))[0])
+    judged = partial(dissimilarity, plan(("squat", 30))[0])
     # Half unlike, four fifths of it whatever the effort.
     assert judged(activity(1.0)) == pytest.approx(0.5 * 0.8)
     assert judged(activity(0.0)) == pytest.approx(0.5)
@@ -258,7 +258,7 @@ def test_of_a_movement_the_catalogue_knows_effort_is_less_of_a_hint(
 
 
 def test_exercise_in_a_break_is_unlike_it_but_not_wholly() -> None:
-    judged = partial(unlike, plan(("break", 30))[0])
+    judged = partial(dissimilarity, plan(("break", 30))[0])
     assert judged(activity(0.5)) == 0.7
     assert judged(activity(0.5), replace(DEFAULT, no_break_dissimilarity=0.9)) == 0.9
     assert judged(activity(0.5, still=True)) == 0.0

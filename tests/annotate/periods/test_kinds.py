@@ -6,7 +6,7 @@ import pytest
 
 from annotate.counting.recognise import Recognised
 from annotate.periods.evidence import Activity
-from annotate.periods.kinds import kinds_without_plan
+from annotate.periods.kinds import estimate_kinds
 
 EACH_S = 30.0
 LETTER = {"warm-up": "u", "work": "W", "recovery": "r", "cool-down": "c", "still": "-",
@@ -26,7 +26,7 @@ def activity(what: str | tuple[str, ...], lasts_s: float = EACH_S, effort: float
 
 def kinds(*doings: str | tuple[str, ...] | Activity) -> str:
     done = [d if isinstance(d, Activity) else activity(d) for d in doings]
-    return "".join(LETTER[k] for k in kinds_without_plan(done))
+    return "".join(LETTER[k] for k in estimate_kinds(done))
 
 
 def test_rounds_between_warm_up_and_cool_down() -> None:

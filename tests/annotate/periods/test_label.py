@@ -9,7 +9,7 @@ import pytest
 
 from annotate.periods.align import Pairing
 from annotate.periods.evidence import Activity
-from annotate.periods.label import Delivery, with_plan
+from annotate.periods.label import Delivery, label_with_plan
 from annotate.plan.model import Block
 from annotate.plan.unroll import Timeline
 from annotate.review.model import Period
@@ -35,7 +35,7 @@ def filmed(what: str, size: float = 1.0, step_s: float = 1.0) -> Signals:
 def delivered_as(signals: Signals, *run: Activity, plan: Timeline = SQUAT) -> Period:
     """What the one planned period was delivered as, when these activities answer it."""
     activities = run or (activity(0, 20),)
-    (found,) = with_plan(signals, activities, plan, [Pairing(0, 0, len(activities))])
+    (found,) = label_with_plan(signals, activities, plan, [Pairing(0, 0, len(activities))])
     assert found.planned == 0 and found.period is not None
     return found.period
 
@@ -203,7 +203,7 @@ def test_a_kind_set_by_hand_comes_with_its_confidence() -> None:
 
 def test_a_hand_sets_what_nobody_planned_too() -> None:
     said = period(0, "warm-up", 0, 9, "jog", counted(7), corrected=("kind", "movement", "count"))
-    (found, _) = with_plan(
+    (found, _) = label_with_plan(
         filmed("squats"), [activity(0, 9, "march", by_hand=said), activity(9, 20)], SQUAT,
         [Pairing(None, 0, 1), Pairing(0, 1, 2)],
     )  # fmt: skip
@@ -223,7 +223,7 @@ TWO = planned({"rounds": 2})
 def unplanned(*activities: Activity) -> list[Period]:
     """What comes out of activities none of which was planned."""
     pairings = [Pairing(None, i, i + 1) for i in range(len(activities))]
-    found = with_plan(filmed("squats"), activities, TWO, [*pairings, Pairing(0, 0, 0)])
+    found = label_with_plan(filmed("squats"), activities, TWO, [*pairings, Pairing(0, 0, 0)])
     assert [d.planned for d in found] == [None] * (len(found) - 1) + [0]
     return [d.period for d in found if d.period is not None]
 
@@ -234,7 +234,9 @@ def shown(periods: Sequence[Period]) -> list[tuple[str, float, float]]:
 
 def test_periods_are_numbered_in_the_order_of_delivery_and_what_is_missing_has_no_number() -> None:
     pairings = [Pairing(1, 0, 1), Pairing(0, 1, 1), Pairing(None, 1, 2)]
-    found = with_plan(filmed("squats"), [activity(0, 9), activity(9, 20, "stand")], TWO, pairings)
+    found = label_with_plan(
+        filmed("squats"), [activity(0, 9), activity(9, 20, "stand")], TWO, pairings
+    )
     assert [d.planned for d in found] == [1, 0, None]
     assert found[1] == Delivery(0, None)
     assert [d.period.index for d in found if d.period] == [0, 1]
@@ -308,7 +310,7 @@ def test_what_is_not_one_interruption(pair: tuple[Activity, Activity]) -> None:
 def test_what_was_planned_is_not_part_of_the_interruption_after_it() -> None:
     pairings = [Pairing(0, 0, 1), Pairing(None, 1, 2), Pairing(1, 2, 3), Pairing(None, 3, 4)]
     run = [activity(0, 5), activity(5, 8), activity(8, 13), activity(13, 15)]
-    found = with_plan(filmed("squats"), run, TWO, pairings)
+    found = label_with_plan(filmed("squats"), run, TWO, pairings)
     assert [(d.planned, known(d.period).start_s, known(d.period).end_s) for d in found] == [
         (0, 0, 5), (None, 5, 8), (1, 8, 13), (None, 13, 15)
     ]  # fmt: skip

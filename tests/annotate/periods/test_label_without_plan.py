@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 
 from annotate.periods.evidence import Activity
-from annotate.periods.label import without_plan
+from annotate.periods.label import label_without_plan
 from annotate.review.model import Period
 from tests.annotate.periods.doings import activity
 from tests.annotate.reviews import counted, period
@@ -15,7 +15,7 @@ from tests.annotate.reviews import counted, period
 
 def shown(activities: Sequence[Activity]) -> list[tuple[str | None, float, float]]:
     """Movement, or kind where nothing is done, with start and end of each period."""
-    periods = without_plan(activities)
+    periods = label_without_plan(activities)
     assert [p.index for p in periods] == list(range(len(periods)))
     assert all(p.duration_s == round(p.end_s - p.start_s, 2) for p in periods)
     return [
@@ -30,7 +30,7 @@ def by_hand(start_s: float, end_s: float, what: str | None, *corrected: str) -> 
 
 
 def test_a_period_for_each_activity() -> None:
-    found = without_plan(
+    found = label_without_plan(
         [activity(0, 30.126, "squat", effort=0.7, clear=(1.0, 0.6)), activity(30.126, 50, "stand")]
     )
     assert [p.kind for p in found] == ["work", "still"]
@@ -43,14 +43,14 @@ def test_a_period_for_each_activity() -> None:
 
 def test_what_has_no_name_tells_what_it_may_be_and_is_less_sure() -> None:
     likely = ("jumping-jack", "star-jump")
-    (found,) = without_plan([activity(0, 30, likely=likely)])
+    (found,) = label_without_plan([activity(0, 30, likely=likely)])
     assert (found.movement, found.may_be, found.confidence) == (None, likely, 0.5)
-    (found,) = without_plan([activity(0, 30, "squat")])
+    (found,) = label_without_plan([activity(0, 30, "squat")])
     assert found.may_be == ()
 
 
 def test_no_activities_no_periods() -> None:
-    assert without_plan([]) == ()
+    assert label_without_plan([]) == ()
 
 
 # --- neighbours of one kind -------------------------------------------------------------------
@@ -58,19 +58,19 @@ def test_no_activities_no_periods() -> None:
 
 @pytest.mark.parametrize("what", ["squat", "stand", "gone"])
 def test_neighbours_that_do_the_same_are_one(what: str) -> None:
-    assert len(without_plan([activity(0, 10, what), activity(10, 31, what)])) == 1
+    assert len(label_without_plan([activity(0, 10, what), activity(10, 31, what)])) == 1
 
 
 def test_neighbours_that_do_something_else_are_two() -> None:
     pairs = (("squat", "jumping-jack"), ("stand", "gone"), (None, None), ("squat", None))
     for a, b in pairs:
-        assert len(without_plan([activity(0, 20, a), activity(20, 40, b)])) == 2, (a, b)
+        assert len(label_without_plan([activity(0, 20, a), activity(20, 40, b)])) == 2, (a, b)
 
 
 def test_three_in_a_row_are_one_labelled_as_the_longest() -> None:
     run = [activity(0, 10, "squat", clear=(1.0, 0.0)), activity(10, 30, "squat", clear=(0.0, 0.4)),
            activity(30, 42, "squat", clear=(0.4, 1.0))]  # fmt: skip
-    (found,) = without_plan(run)
+    (found,) = label_without_plan(run)
     assert (found.start_s, found.end_s, found.confidence) == (0, 42, 0.42)
 
 
@@ -80,7 +80,7 @@ def test_what_a_hand_has_cut_is_not_put_together_again(first: bool) -> None:
     pair = (by_hand(*a, "squat", "end"), activity(*b, "squat"))
     if not first:
         pair = (activity(*a, "squat"), by_hand(*b, "squat", "start"))
-    assert len(without_plan(pair)) == 2
+    assert len(label_without_plan(pair)) == 2
 
 
 # --- scraps -----------------------------------------------------------------------------------
@@ -88,9 +88,11 @@ def test_what_a_hand_has_cut_is_not_put_together_again(first: bool) -> None:
 
 @pytest.mark.parametrize(("lasts_s", "periods"), [(3.9, 1), (4.0, 2)])
 def test_a_scrap_shorter_than_four_seconds_is_no_period(lasts_s: float, periods: int) -> None:
-    assert len(without_plan([activity(0, 20, "squat"), activity(20, 20 + lasts_s)])) == periods
     assert (
-        len(without_plan([activity(0, lasts_s), activity(lasts_s, lasts_s + 20, "squat")]))
+        len(label_without_plan([activity(0, 20, "squat"), activity(20, 20 + lasts_s)])) == periods
+    )
+    assert (
+        len(label_without_plan([activity(0, lasts_s), activity(lasts_s, lasts_s + 20, "squat")]))
         == periods
     )
 
@@ -148,9 +150,9 @@ def test_what_a_hand_has_set_stays_set() -> None:
     said = period(0, "cool-down", 0, 30, "jog", counted(4), movement_confidence=0.97,
                   confidence=0.31, corrected=("kind", "movement", "count"))  # fmt: skip
     found: Period
-    (found,) = without_plan([activity(0, 30, "squat", by_hand=said)])
+    (found,) = label_without_plan([activity(0, 30, "squat", by_hand=said)])
     assert (found.kind, found.confidence) == ("cool-down", 0.31)
     assert (found.movement, found.movement_confidence) == ("jog", 0.97)
     assert found.reps.count == 4
-    (found,) = without_plan([by_hand(0, 30, "squat", "start")])
+    (found,) = label_without_plan([by_hand(0, 30, "squat", "start")])
     assert (found.reps.count, found.confidence, found.corrected) == (0, 0.7, ("start",))

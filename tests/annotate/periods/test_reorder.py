@@ -8,17 +8,17 @@ from dataclasses import replace
 import pytest
 
 from annotate.periods.costs import DEFAULT
-from annotate.periods.reorder import align_in_any_order, exercises, out_of_order
-from annotate.periods.run_costs import Judge
+from annotate.periods.reorder import align_with_reordering, exercises, out_of_order
+from annotate.periods.run_costs import FitMeasures
 from annotate.plan.model import Block, ClassPlan
 from annotate.plan.unroll import PlannedPeriod, unroll
 from tests.annotate.periods.stretches import (
     Done,
     aligned_in_any_order,
     deliver,
+    dissimilarity,
     no_reps,
     plan,
-    unlike,
 )
 from tests.annotate.reviews import block, station
 from tests.known import known
@@ -50,8 +50,10 @@ WARM_UP, SQUATS, JACKS, LIFTS, COOL_DOWN = exercises(PLAN)
 def paired(planned: Sequence[PlannedPeriod], done: list[PlannedPeriod]) -> dict[int, list[int]]:
     """Planned index to the activities, after delivering these periods in this order."""
     doings = deliver([(known(p.movement), p.duration_s) for p in done])
-    judge: Judge[Done] = Judge(lambda period, one: float(one.what != period.movement), no_reps)
-    pairs = align_in_any_order(doings, planned, judge)
+    judge: FitMeasures[Done] = FitMeasures(
+        lambda period, one: float(one.what != period.movement), no_reps
+    )
+    pairs = align_with_reordering(doings, planned, judge)
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(planned)))
     assert [i for p in pairs for i in p.activities] == list(range(len(doings)))
     return {p.planned: list(p.activities) for p in pairs if p.planned is not None}
@@ -183,9 +185,9 @@ def test_a_movement_and_an_activity_are_compared_once() -> None:
 
     def comparing(planned: PlannedPeriod, one: Done) -> float:
         compared.append((planned.kind, planned.movement, one.start_s))
-        return unlike(planned, one)
+        return dissimilarity(planned, one)
 
-    align_in_any_order(deliver([B, C, A, D]), FOUR, Judge(comparing, no_reps))
+    align_with_reordering(deliver([B, C, A, D]), FOUR, FitMeasures(comparing, no_reps))
     assert len(compared) == len(set(compared)) == 16
 
 

@@ -59,12 +59,12 @@ NEW = 3.0
 
 
 def added(
-    lasts_s: float, unlike: tuple[float, ...], broken_off: bool = False,
+    lasts_s: float, dissimilarity: tuple[float, ...], broken_off: bool = False,
     planned: Sequence[PlannedPeriod] = PLANNED, costs: Costs = DEFAULT,
 ) -> list[float]:  # fmt: skip
     """Points of an activity before each planned period and behind all."""
     done = Done("something", 100.0, 100.0 + lasts_s)
-    return added_costs(done, planned, np.array(unlike), broken_off, costs)
+    return added_costs(done, planned, np.array(dissimilarity), broken_off, costs)
 
 
 def test_something_new_costs_the_same_everywhere_and_more_the_longer_it_is() -> None:
@@ -80,8 +80,8 @@ def test_once_more_is_cheap_after_what_it_repeats_and_its_recovery() -> None:
 
 
 def test_once_more_means_alike_and_as_long_and_less_is_not_enough() -> None:
-    for unlike, points in ((0.29, 1.2), (0.3, NEW)):
-        assert added(30, (unlike, 1, 1, 1))[1] == points
+    for dissimilarity, points in ((0.29, 1.2), (0.3, NEW)):
+        assert added(30, (dissimilarity, 1, 1, 1))[1] == points
     limit = replace(DEFAULT, max_repeat_log_ratio=math.log(36 / 30))
     for lasts_s, points in ((35.9, 1.2), (36, NEW), (25.1, 1.2), (24.9, NEW)):
         assert added(lasts_s, (0, 1, 1, 1), costs=limit)[1] == points
@@ -97,8 +97,8 @@ def test_only_work_and_recovery_are_done_once_more() -> None:
 def test_a_false_start_is_what_comes_next_and_is_broken_off_whatever_its_length() -> None:
     assert added(18, (1, 1, 0, 1), broken_off=True) == [2.8, 2.8, 1.2, 2.8, 2.8]
     assert added(18, (1, 1, 0, 1)) == [2.8] * 5
-    for unlike, points in ((0.29, 1.2), (0.3, 2.8)):
-        assert added(18, (1, 1, unlike, 1), broken_off=True)[2] == points
+    for dissimilarity, points in ((0.29, 1.2), (0.3, 2.8)):
+        assert added(18, (1, 1, dissimilarity, 1), broken_off=True)[2] == points
 
 
 def test_nobody_exercising_costs_little_whatever_its_length() -> None:

@@ -12,20 +12,20 @@ import pytest
 
 from annotate.periods.align import Aligned, align
 from annotate.periods.costs import DEFAULT, Costs
-from annotate.periods.run_costs import Judge, added_costs, runs_from, unlikeness
+from annotate.periods.run_costs import FitMeasures, added_costs, candidate_runs, dissimilarities
 from annotate.plan.unroll import PlannedPeriod
-from tests.annotate.periods.stretches import Done, aligned, deliver, no_reps, plan, unlike
+from tests.annotate.periods.stretches import Done, aligned, deliver, dissimilarity, no_reps, plan
 
 Missed = Callable[[PlannedPeriod, float, float], float]
 MOVEMENTS = ("squat", "march", "jumping-jack")
 
 
 def cheapest(
-    done: list[Done], planned: tuple[PlannedPeriod, ...], judge: Judge[Done], costs: Costs
+    done: list[Done], planned: tuple[PlannedPeriod, ...], judge: FitMeasures[Done], costs: Costs
 ) -> float:
     """Points of the cheapest way, by trying all of them."""
     n, m = len(done), len(planned)
-    apart = unlikeness(done, planned, judge)
+    apart = dissimilarities(done, planned, judge)
 
     def from_here(i: int, k: int) -> float:
         if i == n:
@@ -36,10 +36,10 @@ def cheapest(
         ]
         if k < m:
             ways.append(costs.skip_cost + from_here(i, k + 1))
-        for run in runs_from(i, done, planned, apart, costs) if k < m else ():
+        for run in candidate_runs(i, done, planned, apart, costs) if k < m else ():
             missed = judge.reps_missed(planned[k], done[i].start_s, done[run.stop - 1].end_s)
             reps = min(costs.reps_cost * missed, costs.max_reps_cost)
-            known = max(0.0, 1 - run.foreign[k])
+            known = max(0.0, 1 - run.run_dissimilarity[k])
             if math.isfinite(run.points[k]):
                 ways.append(run.points[k] + reps * known + from_here(run.stop, k + 1))
         return min(ways)
@@ -48,11 +48,11 @@ def cheapest(
 
 
 def points_of(
-    found: Aligned, done: list[Done], planned: tuple[PlannedPeriod, ...], judge: Judge[Done],
+    found: Aligned, done: list[Done], planned: tuple[PlannedPeriod, ...], judge: FitMeasures[Done],
     costs: Costs,
 ) -> float:  # fmt: skip
     """What the pairings that were found cost together."""
-    apart = unlikeness(done, planned, judge)
+    apart = dissimilarities(done, planned, judge)
     n, m = len(done), len(planned)
     points, k, missing = 0.0, 0, 0
     for p in found.pairings:
@@ -66,17 +66,21 @@ def points_of(
             missing += p.first == n
             points += costs.skip_cost if p.first < n or missing == 1 else costs.cut_off_cost
             continue
-        run = next(r for r in runs_from(p.first, done, planned, apart, costs) if r.stop == p.stop)
+        run = next(
+            r for r in candidate_runs(p.first, done, planned, apart, costs) if r.stop == p.stop
+        )
         missed = judge.reps_missed(
             planned[p.planned], done[p.first].start_s, done[p.stop - 1].end_s
         )
         reps = min(costs.reps_cost * missed, costs.max_reps_cost)
-        points += run.points[p.planned] + reps * max(0.0, 1 - run.foreign[p.planned])
+        points += run.points[p.planned] + reps * max(0.0, 1 - run.run_dissimilarity[p.planned])
     assert k == m
     return points
 
 
-def a_class(rng: np.random.Generator) -> tuple[list[Done], tuple[PlannedPeriod, ...], Judge[Done]]:
+def a_class(
+    rng: np.random.Generator,
+) -> tuple[list[Done], tuple[PlannedPeriod, ...], FitMeasures[Done]]:
     """Any doings and any plan, with repetitions that are right or wrong by any share."""
     lengths = (4.0, 8.0, 15.0, 20.0, 30.0, 45.0)
     planned = plan(
@@ -100,7 +104,7 @@ def a_class(rng: np.random.Generator) -> tuple[list[Done], tuple[PlannedPeriod, 
             (period.index, start_s, end_s), float(rng.choice([0.0, 0.1, 0.5, 1.5]))
         )
 
-    return deliver(doings), planned, Judge(unlike, missed)
+    return deliver(doings), planned, FitMeasures(dissimilarity, missed)
 
 
 @pytest.mark.parametrize("seed", range(150))
@@ -125,7 +129,7 @@ def asked_for(
         asked.append((period.index, start_s, end_s))
         return missed(period, start_s, end_s)
 
-    align(deliver(doings), planned, Judge(unlike, asking))
+    align(deliver(doings), planned, FitMeasures(dissimilarity, asking))
     return sorted(set(asked))
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from annotate.periods.segment import LEAST_PERIOD_S, Segment, cut
+from annotate.periods.segment import MIN_PERIOD_S, Segment, segment_clip
 from clips.session import Period
 from pose.signals.compute import movement_signals
 from tests import stick
@@ -16,7 +16,7 @@ from tests.film import film
 
 def cuts(*performed: Period, **camera: Any) -> list[Segment]:
     track, _ = film(tuple(performed), **camera)
-    return list(cut(movement_signals(track)))
+    return list(segment_clip(movement_signals(track)))
 
 
 @pytest.mark.parametrize("yaw_deg", [0, 45, 90])
@@ -39,7 +39,7 @@ def test_one_long_exercise_is_not_cut() -> None:
 def test_segments_follow_one_another_without_gaps_and_none_is_a_scrap() -> None:
     segments = cuts(*(Period("work", m, 12) for m in ("squat", "march", "hip-hinge", "reach")))
     assert all(a.end_s == b.start_s for a, b in zip(segments, segments[1:], strict=False))
-    assert min(s.end_s - s.start_s for s in segments) > 0.5 * LEAST_PERIOD_S
+    assert min(s.end_s - s.start_s for s in segments) > 0.5 * MIN_PERIOD_S
 
 
 def test_a_person_who_leaves_and_comes_back_is_absent_between() -> None:
@@ -47,7 +47,7 @@ def test_a_person_who_leaves_and_comes_back_is_absent_between() -> None:
     gone = (track.times_s > 12) & (track.times_s < 18)
     track.xy_px[gone] = np.nan
     track.world_m[gone] = np.nan
-    segments = list(cut(movement_signals(track)))
+    segments = list(segment_clip(movement_signals(track)))
     assert [s.absent for s in segments] == [False, True, False]
     assert segments[1].start_s == pytest.approx(12, abs=0.15)
     assert segments[1].end_s == pytest.approx(18, abs=0.15)
@@ -58,9 +58,9 @@ def test_a_hole_shorter_than_an_absence_cuts_nothing() -> None:
     gone = (track.times_s > 9) & (track.times_s < 10)
     track.xy_px[gone] = np.nan
     track.world_m[gone] = np.nan
-    assert len(cut(movement_signals(track))) == 1
+    assert len(segment_clip(movement_signals(track))) == 1
 
 
 def test_no_samples_no_segments() -> None:
     track = stick.track(5, lambda t: stick.Stance())
-    assert cut(movement_signals(track.between(50, 60))) == ()
+    assert segment_clip(movement_signals(track.between(50, 60))) == ()

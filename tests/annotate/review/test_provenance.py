@@ -91,7 +91,7 @@ def test_the_catalogue_has_an_identity_that_changes_with_it(
 ) -> None:
     before = catalogue.catalogue_id()
     text = (Path(annotate.catalogue.__file__).parent / "movements.yaml").read_text("utf-8")
-    monkeypatch.setattr(catalogue, "_text", lambda: text + "\n")
+    monkeypatch.setattr(catalogue, "_catalogue_text", lambda: text + "\n")
     catalogue.catalogue_id.cache_clear()
     try:
         assert len(before) == 12 and catalogue.catalogue_id() != before
@@ -106,7 +106,7 @@ def test_a_review_of_a_track_is_the_same_every_time(track: PoseTrack) -> None:
 
 
 def test_a_review_knows_when_its_take_was_read(track: PoseTrack) -> None:
-    take = pipeline.take_of(track, words=words_of("00:01.000 --> 00:02.000\nhalfway"), made=MADE)
+    take = pipeline.make_take(track, words=words_of("00:01.000 --> 00:02.000\nhalfway"), made=MADE)
     found = pipeline.review_take(take).provenance
     assert found is not None
     assert (found.made, found.edited, found.cue_languages) == (MADE, None, ("en",))
@@ -128,7 +128,7 @@ def test_corrections_keep_when_it_was_made_and_add_when_it_was_edited(
 ) -> None:
     later = MADE + timedelta(days=1)
     monkeypatch.setattr(pipeline, "utc_now", lambda: later)
-    original = pipeline.review_take(pipeline.take_of(track, made=MADE))
+    original = pipeline.review_take(pipeline.make_take(track, made=MADE))
     edited = pipeline.correct_review(original, track, EDITS)
     assert edited.provenance is not None
     assert (edited.provenance.made, edited.provenance.edited) == (MADE, later)

@@ -14,7 +14,7 @@ from annotate.review.queries import (
     label_of,
     labelled,
     planned_cadence_per_min,
-    round_name,
+    round_label,
     rows_by_block,
     rows_by_delivered,
     rows_by_planned,
@@ -144,7 +144,7 @@ def test_shorter_labels_where_there_is_less_room() -> None:
 
 
 def test_a_round_is_named_by_its_block() -> None:
-    assert round_name(PLAN.periods[6]) == "Circuit, round 1 of 2"
+    assert round_label(PLAN.periods[6]) == "Circuit, round 1 of 2"
 
 
 def test_planned_cadence_is_the_one_given_else_that_of_the_repetitions() -> None:

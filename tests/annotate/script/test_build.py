@@ -20,7 +20,7 @@ from annotate.review.model import Comparison, Cue, Note, Review
 from annotate.review.music import OnBeat
 from annotate.script.build import Script, make_script
 from annotate.script.captions import script_srt, script_webvtt
-from annotate.script.lines import count_of
+from annotate.script.lines import countdown_length
 from annotate.script.markdown import script_markdown
 from annotate.script.phrases import default_phrases, read_phrases
 from annotate.script.schedule import ScriptLine
@@ -73,7 +73,7 @@ def test_the_last_count_falls_just_before_every_change(name: str) -> None:
     timeline = unroll(PLANS[name])
     counts = {x.at_s: x for x in spoken(LINES[name]) if x.kind == "countdown"}
     for a, b in pairwise(timeline.periods):
-        count = count_of(a, timeline.countdown_s, default_phrases())
+        count = countdown_length(a, timeline.countdown_s, default_phrases())
         line = counts[round(b.start_s - count, 1)]
         assert len(line.text.split()) == count
         assert b.start_s - 1 < line.at_s + line.lasts_s < b.start_s

@@ -10,7 +10,7 @@ import pytest
 
 import clips
 from annotate import review_track
-from annotate.form.baseline import EARLIEST, OWN
+from annotate.form.baseline import BASELINE_EARLIEST, BASELINE_OWN
 from annotate.review.model import Review
 from api.work.folder import Inputs, ReviewFolder
 from api.work.produce import produce, still_file
@@ -80,7 +80,7 @@ def test_the_caption_says_whose_repetitions_the_dotted_outline_is(
 ) -> None:
     still = review.stills[0]
     pictures = {}
-    for against in (OWN, EARLIEST):
+    for against in (BASELINE_OWN, BASELINE_EARLIEST):
         period = review.periods[still.period]
         each = list(period.reps.each)
         back = each[still.repetition].back.model_copy(update={"compared_with": against})
@@ -90,4 +90,4 @@ def test_the_caption_says_whose_repetitions_the_dotted_outline_is(
         periods[still.period] = period.model_copy(update={"reps": counted})
         labelled = review.model_copy(update={"periods": tuple(periods), "stills": (still,)})
         pictures[against] = draw_stills(CLIP, track, labelled)[still.file]
-    assert pictures[OWN] != pictures[EARLIEST]
+    assert pictures[BASELINE_OWN] != pictures[BASELINE_EARLIEST]

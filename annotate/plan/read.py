@@ -14,10 +14,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from annotate.catalogue.model import catalogue
 from annotate.errors import PlanError
 from annotate.plan.messages import check_keys, fault_line
 from annotate.plan.model import ClassPlan
 from annotate.plan.table_source import COLUMNS, read_csv, read_xlsx
+from annotate.plan.unroll import Timeline
 from annotate.reading import FileKind, Located, checked_text, read_bytes, read_yaml
 from annotate.text import closest_match, one_line
 
@@ -96,6 +98,18 @@ def suggest_movement(word: str, known_ids: Iterable[str]) -> str | None:
     known = list(known_ids)
     suggestion = movement_id(word)
     return closest_match(suggestion, known) or closest_match(suggestion.removesuffix("s"), known)
+
+
+def unknown_movement_remarks(timeline: Timeline) -> list[str]:
+    """One line for each movement of a plan that is not in the catalogue; this is no fault."""
+    known = catalogue()
+    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
+    remarks = []
+    for word in (w for w in words if w not in known):
+        suggestion = suggest_movement(word, known)
+        hint = f'; did you mean "{suggestion}"?' if suggestion else ""
+        remarks.append(f'"{word}" is not a known movement: it is counted as it comes{hint}')
+    return remarks
 
 
 def movement_id(word: str) -> str:

@@ -103,8 +103,7 @@ def plan(
         _draft(take, out)
         return
     assert plan is not None
-    from annotate.catalogue.model import catalogue
-    from annotate.plan.read import read_plan, suggest_movement
+    from annotate.plan.read import read_plan, unknown_movement_remarks
     from annotate.plan.unroll import unroll
     from annotate.text import one_line
     from api.cli.tables import print_timeline
@@ -112,16 +111,8 @@ def plan(
     timeline = unroll(read_plan(plan))
     console = console_for()
     print_timeline(timeline, console)
-    known = catalogue()
-    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
-    for word in (w for w in words if w not in known):
-        nearest = suggest_movement(word, known)
-        hint = f'; did you mean "{nearest}"?' if nearest else ""
-        console.print(
-            one_line(f'"{word}" is not a known movement: it is counted as it comes{hint}'),
-            markup=False,
-            highlight=False,
-        )
+    for remark in unknown_movement_remarks(timeline):
+        console.print(one_line(remark), markup=False, highlight=False)
 
 
 def _draft(take: Path, out: Path | None) -> None:

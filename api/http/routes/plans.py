@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from annotate.catalogue.model import catalogue
 from annotate.compare.takes import TwoTakes, two_takes
-from annotate.plan.read import parse_plan, suggest_movement
+from annotate.plan.read import parse_plan, unknown_movement_remarks
 from annotate.plan.unroll import Timeline, unroll
 from annotate.text import clock
 from api.http.dependencies import StoreOf
@@ -55,11 +55,10 @@ router = APIRouter()
 def check(typed: TypedPlan) -> CheckedPlan:
     """Send a plan as text; nothing is stored."""
     timeline = unroll(parse_plan(typed.text, "plan.yaml"))
-    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
     return CheckedPlan(
         timeline=timeline,
         total=clock(timeline.total_s),
-        remarks=[_remark(word) for word in words if word not in catalogue()],
+        remarks=unknown_movement_remarks(timeline),
     )
 
 
@@ -84,9 +83,3 @@ def takes(store: StoreOf, first: str, second: str) -> TwoTakes:
             "these are not two takes of one plan; give both reviews the same plan first",
         )
     return compared
-
-
-def _remark(word: str) -> str:
-    nearest = suggest_movement(word, catalogue())
-    hint = f'; did you mean "{nearest}"?' if nearest else ""
-    return f'"{word}" is not a known movement: it is counted as it comes{hint}'

@@ -48,6 +48,8 @@ def test_a_turn_by_less_than_35_degrees_is_the_same_view() -> None:
 def test_a_turn_for_less_than_four_seconds_is_the_same_view() -> None:
     assert len(seen((0, 30), (20, 120), (23.5, 30))) == 1
     assert len(seen((0, 30), (20, 120), (24, 30))) == 3
+    # The clip ends before it has lasted long enough.
+    assert len(seen((0, 30), (37, 120))) == 1
 
 
 def test_a_turn_over_the_back_is_no_turn_by_a_whole_circle() -> None:

@@ -119,6 +119,7 @@ class Counted:
 
     @property
     def count(self) -> int:
+        """How many there are."""
         return len(self.reps)
 
     def of(self, side: Side) -> int:
@@ -208,14 +209,17 @@ def _count_on(
     ]
     if carrier.swing:
         found = arrivals(found)
-    own = np.array([p.size for p in found if inside[p.index]])
-    if len(own) == 0:
+    if not found:
         return NOTHING, 0.0
-    typical = weighted_median(own)
+    own = np.array([p.size for p in found if inside[p.index]])
+    typical = weighted_median(own if len(own) else np.array([p.size for p in found]))
     kept = large_or_on_the_beat(found, least_share * typical, WEAK_SHARE * typical)
     top_share = HELD_SHARE if movement.held else TOP_SHARE
-    reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept if inside[p.index]]
+    # The middle of a held top may lie on the other side of an edge than its highest sample.
+    reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept]
     reps = [r for r in reps if start_s <= r.peak_s < end_s]
+    if not reps:
+        return NOTHING, 0.0
     if carrier.side is not None:
         reps = _sided(reps, signals, carrier.side, start_s, end_s)
     doubtful = np.sum((own >= 0.25 * typical) & (own < SURE_SHARE * typical))
@@ -290,8 +294,8 @@ def _shape(
     # The signal continues beyond the period, but not beyond the clip.
     seen_from = max(start_s, times[0])
     seen_to = min(end_s, times[-1])
-    lead = x[np.searchsorted(times, seen_from) : i + 1]
-    tail = x[i : np.searchsorted(times, seen_to, side="right")]
+    lead = x[min(i, np.searchsorted(times, seen_from)) : i + 1]
+    tail = x[i : max(i + 1, np.searchsorted(times, seen_to, side="right"))]
     need = x[i] - RETURN_SHARE * peak.size
     complete = bool(least_of(lead) <= need and least_of(tail) <= need)
     return FoundRep(

@@ -6,7 +6,7 @@ not ordered: an ordered one would change the order of playing.
 
 from __future__ import annotations
 
-from xml.etree import ElementTree as xml
+from xml.etree import ElementTree
 
 from annotate.exports.marker_list import MarkerList
 from annotate.text import stamp
@@ -19,15 +19,15 @@ _HEAD = (
 
 def write(markers: MarkerList) -> str:
     """Write the periods as chapters of one edition; the end is exclusive."""
-    root = xml.Element("Chapters")
-    edition = xml.SubElement(root, "EditionEntry")
+    root = ElementTree.Element("Chapters")
+    edition = ElementTree.SubElement(root, "EditionEntry")
     for marker in markers.chapters:
-        atom = xml.SubElement(edition, "ChapterAtom")
+        atom = ElementTree.SubElement(edition, "ChapterAtom")
         start, end = (stamp(ns, per_s=_NS) for ns in markers.units(marker, _NS))
-        xml.SubElement(atom, "ChapterTimeStart").text = start
-        xml.SubElement(atom, "ChapterTimeEnd").text = end
-        display = xml.SubElement(atom, "ChapterDisplay")
-        xml.SubElement(display, "ChapterString").text = marker.name
-        xml.SubElement(display, "ChapterLanguage").text = "und"
-    xml.indent(root)
-    return _HEAD + xml.tostring(root, encoding="unicode") + "\n"
+        ElementTree.SubElement(atom, "ChapterTimeStart").text = start
+        ElementTree.SubElement(atom, "ChapterTimeEnd").text = end
+        display = ElementTree.SubElement(atom, "ChapterDisplay")
+        ElementTree.SubElement(display, "ChapterString").text = marker.name
+        ElementTree.SubElement(display, "ChapterLanguage").text = "und"
+    ElementTree.indent(root)
+    return _HEAD + ElementTree.tostring(root, encoding="unicode") + "\n"

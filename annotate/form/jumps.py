@@ -45,6 +45,7 @@ class Jump:
 
     @property
     def flight_s(self) -> float:
+        """Time in the air."""
         return self.landing_s - self.takeoff_s
 
     @property

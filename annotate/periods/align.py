@@ -40,6 +40,7 @@ class Pairing:
 
     @property
     def activities(self) -> range:
+        """Their places among all activities."""
         return range(self.first, self.stop)
 
 
@@ -84,7 +85,7 @@ def align(
     best[0][0] = 0.0
 
     unlike = unlikeness(activities, planned, judge)
-    runs = [runs_from(i, activities, planned, unlike, costs) for i in range(n + 1)]
+    runs = [runs_from(i, activities, planned, unlike, costs) for i in range(n)]
     added = [
         added_costs(a, planned, unlike[:, i], any(b.idle for b in activities[i + 1 : i + 2]), costs)
         for i, a in enumerate(activities)
@@ -95,12 +96,7 @@ def align(
     least = _least_from(runs, added, m, costs)
 
     def dearer(run: Run, i: int, k: int) -> float:
-        """Cost added by the repetitions; those of another movement say nothing."""
-        if run.foreign[k] >= 1:
-            return 0.0
-        start_s, end_s = activities[i].start_s, activities[run.stop - 1].end_s
-        missed = judge.reps_missed(planned[k], start_s, end_s)
-        return min(costs.reps_cost * missed, costs.max_reps_cost) * (1 - run.foreign[k])
+        return _reps_cost(run, activities[i : run.stop], k, planned[k], judge, costs)
 
     enough = _cost_of_likeliest(runs, added, least, dearer, costs) + _ROUNDING
 
@@ -121,7 +117,15 @@ def align(
                     if here + points + least[run.stop][k + 1] <= enough:
                         offer(run.stop, k + 1, here + points + dearer(run, i, k), (k, i))
             offer(i + 1, k, here + added[i][k], (None, i))
-    totals = [best[n][k] + _cut_off(m - k, costs) for k in range(m + 1)]
+    return _cheapest(best[n], came, costs)
+
+
+def _cheapest(
+    ends: Sequence[float], came: Sequence[Sequence[tuple[int | None, int] | None]], costs: Costs
+) -> Aligned:
+    """Follow the back pointers from the cheapest end."""
+    n, m = len(came) - 1, len(ends) - 1
+    totals = [cost + _cut_off(m - k, costs) for k, cost in enumerate(ends)]
     i, k = n, int(np.argmin(totals))
     path = [Pairing(gone, n, n) for gone in range(m - 1, k - 1, -1)]
     points = totals[k]
@@ -129,6 +133,16 @@ def align(
         path.append(Pairing(step[0], step[1], i))
         i, k = step[1], (k if step[0] is None else k - 1)
     return Aligned(tuple(reversed(path)), points)
+
+
+def _reps_cost(
+    run: Run, done: Sequence[A], k: int, planned: PlannedPeriod, judge: Judge[A], costs: Costs
+) -> float:
+    """Cost added by the repetitions; those of another movement say nothing."""
+    if run.foreign[k] >= 1:
+        return 0.0
+    missed = judge.reps_missed(planned, done[0].start_s, done[-1].end_s)
+    return min(costs.reps_cost * missed, costs.max_reps_cost) * (1 - run.foreign[k])
 
 
 def _cut_off(missing: int, costs: Costs) -> float:

@@ -84,6 +84,7 @@ class Activity:
 
     @property
     def duration_s(self) -> float:
+        """Length in seconds."""
         return self.end_s - self.start_s
 
     @property

@@ -23,15 +23,24 @@ class Stretch(Protocol):
     """What the alignment needs to know about an activity; times in seconds."""
 
     @property
-    def start_s(self) -> float: ...
+    def start_s(self) -> float:
+        """Where it begins."""
+
     @property
-    def end_s(self) -> float: ...
+    def end_s(self) -> float:
+        """Where it ends."""
+
     @property
-    def duration_s(self) -> float: ...
+    def duration_s(self) -> float:
+        """Length in seconds."""
+
     @property
-    def absent(self) -> bool: ...
+    def absent(self) -> bool:
+        """Nobody is in the picture."""
+
     @property
-    def idle(self) -> bool: ...
+    def idle(self) -> bool:
+        """Nobody exercises."""
 
 
 A = TypeVar("A", bound=Stretch)
@@ -137,8 +146,6 @@ def runs_from(
     costs: Costs,
 ) -> list[Run]:
     """List the runs of activities from `first` on that may make up one planned period."""
-    if not planned or first == len(activities):
-        return []
     planned_s = np.array([p.duration_s for p in planned])
     late_s = np.abs([activities[first].start_s - p.start_s for p in planned])
     clock = costs.clock_cost_per_s * late_s

@@ -82,6 +82,7 @@ class Segment:
 
     @property
     def duration_s(self) -> float:
+        """Length in seconds."""
         return self.end_s - self.start_s
 
 

@@ -26,9 +26,11 @@ class CountedReps(Protocol):
     @property
     def count(self) -> int:
         """How many were done."""
+
     @property
     def left(self) -> int | None:
         """Of the left side, where sides were told apart."""
+
     @property
     def right(self) -> int | None:
         """Of the right side, where sides were told apart."""
@@ -40,12 +42,15 @@ class DeliveredPeriod(Protocol):
     @property
     def kind(self) -> str:
         """Work, recovery, warm-up ..."""
+
     @property
     def movement(self) -> str | None:
         """What was done; None where it is unknown."""
+
     @property
     def duration_s(self) -> float:
         """Length in seconds."""
+
     @property
     def reps(self) -> CountedReps:
         """The repetitions."""

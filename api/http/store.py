@@ -199,7 +199,8 @@ class Store:
     def requeue_running(self, review_id: str | None = None) -> None:
         """Queue running reviews again that no worker will finish.
 
-        One review, or all that run. Those that were tried too often fail."""
+        One review, or all that run. Those that were tried too often fail.
+        """
         running = _TABLE.update().where(_TABLE.c.state == "running")
         if review_id is not None:
             running = running.where(_TABLE.c.id == review_id)

@@ -43,6 +43,7 @@ _NAMES = {
 }  # fmt: skip
 # Decimal numbers are made this much larger and smaller, and 0; whole ones go up and down by 1.
 _STEP = 0.25
+_EMPTY = ("None", "False", "True")
 # Only type checkers, or a check that cannot fail, look at these.
 _UNSEEN_CALLS = frozenset({"TypeVar", "ParamSpec", "cast", "field"})
 _UNSEEN_KEYWORDS = frozenset({"strict"})
@@ -166,6 +167,8 @@ def _walk(node: ast.AST, where: _Where) -> Iterator[tuple[Any, ast.AST, _Where]]
 def _unseen(node: ast.AST) -> bool:
     """Whether nothing a program does depends on it."""
     match node:
+        case ast.keyword(arg=name) if name in _UNSEEN_KEYWORDS:
+            return True
         case ast.Assert() | ast.Import() | ast.ImportFrom():
             return True
         case ast.Expr(value=ast.Constant()):  # docstrings, the dots of a protocol
@@ -207,7 +210,8 @@ def _faults(node: ast.AST, where: _Where) -> Iterator[ast.AST]:
             yield from _other_calls(func, args, keywords)
         case ast.Expr(value=ast.Call() | ast.Yield() | ast.YieldFrom()) | ast.Raise():
             yield ast.Pass()
-        case ast.Return(value=value) if value is not None and _short(value) != "None":
+        # None is as good as False, and False for True comes with the constants.
+        case ast.Return(value=value) if value is not None and _short(value) not in _EMPTY:
             yield ast.Return(ast.Constant(None))
         case ast.Break():
             yield ast.Continue()

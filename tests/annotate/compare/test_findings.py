@@ -126,12 +126,17 @@ def test_a_watched_point_is_told_from_its_own_limit_on() -> None:
 
 
 def test_each_watched_point_has_its_own_sentence() -> None:
-    both = (
-        Watched(point="heels", value=0.3, unit="trunk lengths"),
-        Watched(point="knees", value=0.5, unit="ratio"),
-    )
-    found = about_periods([period([rep(i, watched=both) for i in range(3)])], ())
-    assert [n.code for n in found] == ["watch-heels", "watch-knees"]
+    def codes(heels: float, knees: float) -> list[str]:
+        both = (
+            Watched(point="heels", value=heels, unit="trunk lengths"),
+            Watched(point="knees", value=knees, unit="ratio"),
+        )
+        found = about_periods([period([rep(i, watched=both) for i in range(3)])], ())
+        return [n.code for n in found]
+
+    assert codes(0.3, 0.5) == ["watch-heels", "watch-knees"]
+    assert codes(0.3, 1.0) == ["watch-heels"]
+    assert codes(0.0, 0.5) == ["watch-knees"]
 
 
 @pytest.mark.parametrize(

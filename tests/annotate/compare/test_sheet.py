@@ -215,3 +215,12 @@ def test_the_printed_table_tells_planned_and_delivered_in_each_cell() -> None:
         "**Knee lift** | 2:40 / - | 0:40 / 0:00 | 0:00 / 0:00 | 16 / 0 |  |  | left out",
         "**Whole class** | 0:00 / 0:00 | 1:40 / 1:00 | 0:40 / 0:40 | 44 / 27 |  |  | left out",
     ]  # fmt: skip
+
+
+def test_no_repetitions_asked_and_none_wanted_are_two_things() -> None:
+    for asked, cell in ((None, "| - / 0 |"), (0, "| 0 / 0 |")):
+        plan = planned({"reps": asked})
+        given = answers(plan)
+        delivered = [p for _, p in given if p is not None]
+        rows = sheet_rows(delivered, compared(plan, given))
+        assert cell in sheet_markdown(review(delivered, plan=plan, sheet=rows))

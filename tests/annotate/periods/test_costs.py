@@ -45,11 +45,14 @@ def paused(pause_s: float) -> list[Doing]:
 
 
 def exchanged(
-    in_other_place: float, squat_unlike_itself: float, squat_s: float = 30
+    in_other_place: float,
+    squat_unlike_itself: float,
+    squat_s: float = 30,
+    jack_unlike_itself: float = 0.0,
 ) -> list[Doing]:
     """First something like jacks, then something like squats; how unlike what is planned there."""
     return [
-        (f"jacks jumping-jack 0 squat {in_other_place}", 30),
+        (f"jacks jumping-jack {jack_unlike_itself} squat {in_other_place}", 30),
         (f"squats squat {squat_unlike_itself} jumping-jack {in_other_place}", squat_s),
     ]
 
@@ -61,6 +64,7 @@ EXTRA, EXCHANGE = "squat 0, +1, jumping-jack -", "squat 0, jumping-jack 1"
 CUT_OFF, MARCHED = "squat 0, +1, march -, jumping-jack -", "squat 0, march 1, jumping-jack -"
 ONE_SET, FALSE_START = "squat 0+1+2", "+0, +1, squat 2"
 MOVED, IN_PLACE = "jumping-jack 0, squat 1", "squat 0, jumping-jack 1"
+LEFT_OUT = "squat -, jumping-jack 0, +1"
 
 # Cost, factor, plan, what was done, how it is told, how it is told with the cost changed.
 EXAMPLES = [
@@ -205,6 +209,9 @@ ORDER_EXAMPLES = [
     # What is done in each place is like what is planned there by half.
     ("max_in_place_dissimilarity", MORE, exchanged(0.55, 0.3), MOVED, IN_PLACE),
     ("max_in_place_dissimilarity", LESS, exchanged(0.45, 0.0, 45), IN_PLACE, MOVED),
+    # Both are so unlike themselves.
+    ("max_in_place_dissimilarity", MORE, exchanged(1.0, 0.55, 30, 0.55), LEFT_OUT, MOVED),
+    ("max_in_place_dissimilarity", LESS, exchanged(1.0, 0.45, 30, 0.45), MOVED, LEFT_OUT),
 ]
 
 

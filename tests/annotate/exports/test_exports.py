@@ -28,6 +28,8 @@ from annotate.review.model import Note, Review
 from tests.annotate.reviews import clip, period, review
 from tests.known import known
 
+pytestmark = pytest.mark.slow
+
 TWO_HOURS_S = 7200.0
 AWKWARD = (
     "Squat -> tap", "a --> b", "<b>bold</b> & <i>", "50 % = half; #1 \\ / | *",

@@ -19,6 +19,8 @@ from annotate.review.model import Clip, Review
 from pose.video.probe import probe
 from tests.annotate.reviews import period, review
 
+pytestmark = pytest.mark.slow
+
 RATE = Fraction(30000, 1001)
 NAMES = ("Squat = 1; #2", "Übung -> \\ 休憩", "Cool-down")
 

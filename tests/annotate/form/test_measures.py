@@ -50,6 +50,25 @@ def test_the_bend_of_the_knee_and_of_the_trunk_at_the_peak(yaw_deg: int) -> None
     assert trunk_deg(signals, rep) == pytest.approx(40, abs=2)
 
 
+@pytest.mark.parametrize(("yaw_deg", "bent_deg"), [(90, 64), (-90, 92), (0, 92)])
+def test_from_the_side_the_near_knee_is_told_and_else_the_more_bent_one(
+    yaw_deg: int, bent_deg: float
+) -> None:
+    """At 90 degrees the left side is near; the left knee is bent by 64 degrees, the right by 92."""
+    one_rep = only_rep(filmed())
+    lunge = stick.Stance(thigh=(60.0, 88.0), shank=(-4.0, -4.0))
+    signals = movement_signals(stick.track(CLIP_S, lambda t: lunge, yaw_deg=yaw_deg))
+    assert knee_flexion_deg(signals, one_rep) == pytest.approx(bent_deg, abs=3)
+
+
+@pytest.mark.parametrize("lean_deg", [-20, 20])
+def test_depth_to_either_side_has_no_sign(lean_deg: float) -> None:
+    leaning = stick.track(CLIP_S, lambda t: stick.Stance(lean_left=lean_deg))
+    sideways = SQUAT.model_copy(update={"depth": "side_lean_deg"})
+    found = depth(movement_signals(leaning), sideways, only_rep(filmed()))
+    assert found == pytest.approx(20, abs=2)
+
+
 def test_a_leg_that_was_not_seen_gives_no_depth_and_leaves_the_trunk() -> None:
     rep = only_rep(filmed())
     signals = movement_signals(without(filmed(), lm.INDEX["left_ankle"]))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from annotate import review_track
 from annotate.plan.draft import draft_plan, rounded_s
 from annotate.plan.model import ClassPlan
@@ -32,6 +34,7 @@ def performed() -> tuple[Period, ...]:
     )
 
 
+@pytest.mark.slow
 def test_a_class_with_its_plan_gives_the_same_plan_back() -> None:
     review = review_track(film(performed(), seed=6, yaw_deg=40)[0], PLAN)
     drafted = unroll(parse_plan(draft_plan("Quay intervals", review.periods), "draft.yaml"))
@@ -43,6 +46,7 @@ def test_a_class_with_its_plan_gives_the_same_plan_back() -> None:
     ]
 
 
+@pytest.mark.slow
 def test_without_a_plan_the_draft_unrolls_to_the_delivered_length() -> None:
     review = review_track(film(performed(), seed=6, yaw_deg=40)[0])
     drafted = unroll(parse_plan(draft_plan("Quay intervals", review.periods), "draft.yaml"))

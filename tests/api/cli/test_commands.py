@@ -217,6 +217,7 @@ class TestPlan:
         assert 'did you mean "squat"?' in " ".join(capsys.readouterr().out.split())
 
 
+@pytest.mark.slow
 class TestProgram:
     def test_help_needs_no_heavy_imports(self) -> None:
         code = (

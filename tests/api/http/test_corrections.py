@@ -14,6 +14,8 @@ from api.http.app import create_app
 from tests.api.asking import ask, ended, one_thread, problem
 from tests.api.conftest import PLAN
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def client(tmp_path: Path, squats_analysed: None) -> Iterator[TestClient]:

@@ -12,6 +12,8 @@ import pytest
 from api.work.pool import WorkerLost, local_pool
 from api.work.spread import Job, JobResult, spread
 
+pytestmark = pytest.mark.slow
+
 
 def noted(log: Path, number: int, takes_s: float = 0.0) -> int:
     """Note in a file that this was done."""

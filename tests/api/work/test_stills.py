@@ -18,6 +18,8 @@ from api.work.stills import draw_stills
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
 
+pytestmark = pytest.mark.slow
+
 CLIP = Path(clips.__path__[0]) / "short" / "hinge-rounding-side.mp4"
 
 

@@ -14,6 +14,8 @@ from pose.body.model import model_file
 from pose.errors import ModelError
 from pose.video.decode import frames
 
+pytestmark = pytest.mark.slow
+
 SHORT = Path(__file__).parents[3] / "clips" / "short"
 
 

@@ -11,6 +11,8 @@ import pytest
 from pose.body import model
 from pose.errors import ModelError
 
+pytestmark = pytest.mark.slow
+
 
 def test_bundle_is_built_once_into_the_cache(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch

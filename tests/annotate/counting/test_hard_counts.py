@@ -34,6 +34,7 @@ def sides(found: Counted) -> tuple[int, int]:
     return found.of("left"), found.of("right")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 45, 90])
 def test_half_squats_between_full_ones_are_repetitions_too(yaw_deg):
     period = work("squat", 18, 8, sizes=(1, 1, 0.6, 1, 0.6, 0.6, 1, 1))
@@ -41,6 +42,7 @@ def test_half_squats_between_full_ones_are_repetitions_too(yaw_deg):
     assert [r.peak_s for r in found.reps] == pytest.approx([r["peak_s"] for r in true], abs=0.15)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("movement", ["squat", "knee-lift", "jumping-jack"])
 def test_a_pause_inside_a_set_is_no_repetition(movement):
     period = work(movement, 22, 8, pauses_s={2: 3.0, 5: 4.0})
@@ -60,6 +62,7 @@ def test_a_double_pulse_at_the_bottom_is_one_repetition():
     assert count_reps(signals, SQUAT, 0, 16).count == 4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("movement", ["squat", "march", "side-lunge"])
 def test_a_change_of_tempo_inside_a_set(movement):
     reps = 24 if movement == "march" else 9
@@ -68,6 +71,7 @@ def test_a_change_of_tempo_inside_a_set(movement):
     assert found.count == len(true)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("reps", "share"), [(6, 0.5), (12, 1.0), (24, 2.0)])
 def test_half_and_double_tempo_show_in_the_cadence_not_in_the_confidence(reps, share):
     found, _ = counted(work("knee-lift", 24, reps))
@@ -76,6 +80,7 @@ def test_half_and_double_tempo_show_in_the_cadence_not_in_the_confidence(reps, s
     assert found.confidence > 0.9
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("rate_hz", [12, 15, 25, 30, 60])
 @pytest.mark.parametrize("movement", ["squat", "jumping-jack", "march"])
 def test_from_12_to_60_frames_a_second(movement, rate_hz):
@@ -84,6 +89,7 @@ def test_from_12_to_60_frames_a_second(movement, rate_hz):
     assert found.count == reps
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 30, 90])
 @pytest.mark.parametrize("movement", ["knee-lift", "hamstring-curl", "reverse-lunge"])
 def test_unequal_sides_are_told(movement, yaw_deg):
@@ -92,6 +98,7 @@ def test_unequal_sides_are_told(movement, yaw_deg):
     assert sides(found) == (5, 3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [90, -90])
 def test_runs_to_the_side_are_seen_from_the_side_as_coming_nearer(yaw_deg):
     found, true = counted(work("side-jog", 16, 8), yaw_deg=yaw_deg, distance_m=4.2)
@@ -99,6 +106,7 @@ def test_runs_to_the_side_are_seen_from_the_side_as_coming_nearer(yaw_deg):
     assert [r.side for r in found.reps] == [r["side"] for r in true]
 
 
+@pytest.mark.slow
 def test_who_leaves_and_comes_back_is_counted_while_there():
     track, truth = film((work("squat", 24, 10),))
     away = (track.times_s > 8.0) & (track.times_s < 15.0)
@@ -110,6 +118,7 @@ def test_who_leaves_and_comes_back_is_counted_while_there():
     assert not any(8.0 < r.peak_s < 15.0 for r in found.reps)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("movement", ["squat", "knee-lift", "jumping-jack"])
 def test_a_camera_that_turns_in_the_middle(movement):
     period = work(movement, 24, 10)
@@ -130,6 +139,7 @@ def _quiet(movement: str, yaw_deg: float, seed: int) -> Signals:
     return movement_signals(film((period,), yaw_deg=yaw_deg, seed=seed, distance_m=4.3)[0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 30, 90])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 @pytest.mark.parametrize("movement", ["talk", "stand", "walk", "plank"])
@@ -137,6 +147,7 @@ def test_nothing_is_counted_where_nothing_is_repeated(movement, seed, yaw_deg):
     assert count_unknown(_quiet(movement, yaw_deg, seed), 0, 16).count == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 30, 90])
 @pytest.mark.parametrize("movement", ["talk", "stand", "walk"])
 def test_no_name_is_given_where_nothing_is_done(movement, yaw_deg):

@@ -1,4 +1,4 @@
-"""The plan's and the captions' branches of the error tree drawn in :mod:`pose.errors`."""
+"""The errors of this package's own files; the whole tree is drawn in :mod:`pose.errors`."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ from pose.errors import InputError
 
 
 class PlanError(InputError):
-    """A class plan that cannot be read or does not add up."""
+    """A class plan that cannot be read, or whose values contradict each other."""
 
 
 class CorrectionError(InputError):
-    """A correction that cannot be read or points at nothing."""
+    """A correction that cannot be read, or that matches no period or boundary."""
 
 
 class CaptionError(InputError):

@@ -1,11 +1,16 @@
-"""From a clip (or a track) and a plan to the review: the whole way through."""
+"""The pipeline: from a clip to a take, and from a take to a review.
+
+A :class:`Take` holds everything that was seen and heard. Judging it needs no video, so one take can
+be compared with several plans, or judged again with corrections by hand.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from threading import Event
 
@@ -15,8 +20,9 @@ from annotate.compare.findings import about_drift, about_periods
 from annotate.compare.sheet import sheet_rows
 from annotate.compare.totals import totals
 from annotate.counting.view import view_spans
-from annotate.cues.captions import Word, read_captions
+from annotate.cues.captions import Word, read_captions, words_id
 from annotate.cues.judge import judge_cues
+from annotate.cues.words import LANGUAGE
 from annotate.form.drift import find_drift
 from annotate.form.repetitions import with_reps
 from annotate.form.stills import find_stills
@@ -28,29 +34,58 @@ from annotate.periods.evidence import Activity, describe, describe_corrected, ju
 from annotate.periods.label import Delivery, with_plan, without_plan
 from annotate.periods.reorder import align_in_any_order
 from annotate.periods.segment import cut
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import read_plan
+from annotate.plan.unroll import Timeline, unroll
 from annotate.review.edits import Edit, corrected
-from annotate.review.model import Clip, Notice, Review
+from annotate.review.model import Clip, Note, Notice, Review
+from annotate.review.provenance import provenance_of, utc_now
+from annotate.review.queries import labelled
 from pose.extract.parallel import extract
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from pose.track import PoseTrack
-from pose.video.probe import CLIP_WARNINGS, ClipProbe, probe
+from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
 Progress = Callable[[str, float], None]
 
-# Share of the running time that goes into looking at the pictures.
+# Fraction of the running time spent on the pictures: all but the analysis and the rest of the
+# listening (docs/measurements.md, "Speed").
 _PICTURES = 0.97
 
 
+@dataclass(frozen=True, eq=False)
+class Take:
+    """Everything that was seen and heard of one rehearsal.
+
+    Attributes
+    ----------
+    track : PoseTrack
+        The body over time, and facts about the clip.
+    beats : tuple of Beat
+        The music, see :func:`annotate.music.beat.find_beats`.
+    words : tuple of Word
+        What was said, see :func:`annotate.cues.captions.read_captions`.
+    notices : tuple of Notice
+        Limits of the footage that the reader of the findings must know.
+    made : datetime or None
+        When the clip was analysed; None for a track without a clip.
+    """
+
+    track: PoseTrack
+    beats: tuple[Beat, ...] = ()
+    words: tuple[Word, ...] = ()
+    notices: tuple[Notice, ...] = ()
+    made: datetime | None = None
+
+
 def review_clip(
-    clip: str | Path,
+    clip: Source,
     plan: str | Path | ClassPlan | None = None,
     captions: str | Path | None = None,
     *,
     progress: Progress | None = None,
-    on_track: Callable[[PoseTrack], None] | None = None,
 ) -> Review:
     """Review a filmed rehearsal.
 
@@ -59,56 +94,22 @@ def review_clip(
     clip : path
         The video.
     plan : path, ClassPlan or None
-        What should have happened; without it the review says what was delivered.
+        What was planned; without it the review says only what was delivered.
     captions : path or None
-        WebVTT or SubRip of what was said; its cues are held against the footage.
+        WebVTT or SubRip of what was said; its cues are compared with the footage.
     progress : callable or None
-        Called with a stage in plain words and the part done of the whole, 0 to 1. May raise
-        :class:`pose.errors.Cancelled` to stop.
-    on_track : callable or None
-        Given the track once all pictures have been looked at, to keep it for corrections.
+        As for :func:`read_take`.
 
     Raises
     ------
     InputError
         The clip, the plan or the captions are at fault; one line says what and where.
     """
-    tell = progress or (lambda stage, part: None)
     planned = read_plan(Path(plan)) if isinstance(plan, str | Path) else plan
-    words = () if captions is None else read_captions(Path(captions))
-    tell("reading the clip", 0.0)
-    found = probe(clip)
-    with _listening(clip, found.info.sha256) as heard:
-        track = extract(
-            clip,
-            clip=found,
-            progress=lambda part: tell("looking at the pictures", _PICTURES * part),
-        )
-        if on_track is not None:
-            on_track(track)
-        tell("listening to the music", _PICTURES)
-        beats, unheard = heard.result()
-    tell("counting and comparing", _PICTURES + 0.01)
-    notices = (*warnings(found), *unheard)
-    review = review_track(track, planned, notices=notices, words=words, beats=beats)
-    tell("done", 1.0)
+    review = review_take(read_take(clip, captions, progress=progress), planned)
+    if progress is not None:
+        progress("done", 1.0)
     return review
-
-
-@contextmanager
-def _listening(clip: Source, sha256: str) -> Iterator[Future[Heard]]:
-    """The music is listened to aside, and no longer than this block lasts."""
-    stop = Event()
-    with ThreadPoolExecutor(1, thread_name_prefix="ear") as aside:
-        try:
-            yield aside.submit(listen, clip, sha256, stop)
-        finally:
-            stop.set()
-
-
-def warnings(found: ClipProbe) -> tuple[Notice, ...]:
-    """What the clip's probe warns of."""
-    return tuple(Notice(level="warning", code=w.code, text=w.text) for w in found.warnings)
 
 
 def review_track(
@@ -116,29 +117,160 @@ def review_track(
     plan: ClassPlan | Timeline | None = None,
     *,
     edits: Sequence[Edit] = (),
-    notices: Sequence[Notice] = (),
     words: Sequence[Word] = (),
     beats: Sequence[Beat] = (),
     costs: Costs = DEFAULT,
 ) -> Review:
-    """The same review from a track: from a clip seen before, or from recorded joints.
+    """Review a track: of a clip analysed before, or made from recorded joints.
 
     Parameters
     ----------
     track : PoseTrack
     plan : ClassPlan, Timeline or None
+        What was planned.
     edits : sequence of Edit
         Corrections by hand, applied on top of the analysis.
-    notices : sequence of Notice
-        What is already known of the footage; the review's own follow.
-    words : sequence of Word
-        What was said, see :func:`annotate.cues.captions.read_captions`.
-    beats : sequence of Beat
-        The music, see :func:`annotate.music.beat.find_beats`.
+    words, beats
+        As in :class:`Take`.
     costs : Costs
-        What the alignment with the plan weighs.
+        Weights of the alignment with the plan.
+
+    Raises
+    ------
+    CorrectionError
+        An edit names a period or a time that does not exist.
+    """
+    take = take_of(track, heard=(tuple(beats), ()), words=words)
+    return review_take(take, plan, edits=edits, costs=costs)
+
+
+def correct_review(
+    review: Review, track: PoseTrack, edits: Sequence[Edit], words: Sequence[Word] = ()
+) -> Review:
+    """Make a review again with corrections by hand.
+
+    Parameters
+    ----------
+    review : Review
+        Any review of this take; its plan, notes, music and notices of the footage are used.
+    track : PoseTrack
+        Of the same clip.
+    edits : sequence of Edit
+        The whole list; an empty one gives the original analysis.
+    words : sequence of Word
+        What was said, if the cues are to be judged.
+
+    Raises
+    ------
+    CorrectionError
+        An edit names a period or a time that does not exist.
+    """
+    take = taken_before(review, track, words)
+    return review_take(take, review.plan, edits=edits, notes=review.notes)
+
+
+def read_take(
+    clip: Source, captions: str | Path | None = None, *, progress: Progress | None = None
+) -> Take:
+    """Analyse the pictures and the sound of a clip, and read its captions.
+
+    Parameters
+    ----------
+    clip : path
+        The video.
+    captions : path or None
+        WebVTT or SubRip of what was said.
+    progress : callable or None
+        Called with the stage in words and the fraction done of the whole, 0 to 1. May raise
+        :class:`pose.errors.Cancelled` to stop.
+
+    Raises
+    ------
+    InputError
+        The clip or the captions are at fault; one line says what and where.
+    """
+    tell = progress or (lambda stage, fraction: None)
+    words = () if captions is None else read_captions(Path(captions))
+    tell("reading the clip", 0.0)
+    found = probe(clip)
+    with _listening(clip, found.info.sha256) as heard:
+        track = extract(
+            clip,
+            clip=found,
+            progress=lambda fraction: tell("looking at the pictures", _PICTURES * fraction),
+        )
+        tell("listening to the music", _PICTURES)
+        take = take_of(track, found, heard.result(), words, made=utc_now())
+    tell("counting and comparing", _PICTURES + 0.01)
+    return take
+
+
+def take_of(
+    track: PoseTrack,
+    found: ClipProbe | None = None,
+    heard: Heard = ((), ()),
+    words: Sequence[Word] = (),
+    made: datetime | None = None,
+) -> Take:
+    """Put together a take from its parts.
+
+    Parameters
+    ----------
+    track : PoseTrack
+    found : ClipProbe or None
+        The probe of the clip's file, for its warnings.
+    heard : Heard
+        Beats of the music, and notices of the sound.
+    words : sequence of Word
+        What was said.
+    made : datetime or None
+        When the clip was analysed.
+    """
+    warned = () if found is None else found.warnings
+    notices = (
+        *(Notice(level="warning", code=w.code, text=w.text, origin="footage") for w in warned),
+        *heard[1],
+        *say.about_footage(track),
+    )
+    return Take(track, heard[0], tuple(words), notices, made)
+
+
+def taken_before(review: Review, track: PoseTrack, words: Sequence[Word] = ()) -> Take:
+    """Get back the take a review was made of, without analysing its clip again."""
+    notices = tuple(n for n in review.notices if n.origin == "footage")
+    made = review.provenance.made if review.provenance else None
+    return Take(track, beats_of(review.music), tuple(words), notices, made)
+
+
+def review_take(
+    take: Take,
+    plan: ClassPlan | Timeline | None = None,
+    *,
+    edits: Sequence[Edit] = (),
+    notes: Sequence[Note] = (),
+    costs: Costs = DEFAULT,
+) -> Review:
+    """Judge a take: find its periods, count, compare with the plan.
+
+    Parameters
+    ----------
+    take : Take
+    plan : ClassPlan, Timeline or None
+        What was planned.
+    edits : sequence of Edit
+        Corrections by hand, applied on top of the analysis.
+    notes : sequence of Note
+        Notes typed while watching, kept as they are.
+    costs : Costs
+        Weights of the alignment with the plan.
+
+    Raises
+    ------
+    CorrectionError
+        An edit names a period or a time that does not exist.
     """
     timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
+    track = take.track
     signals = movement_signals(track, mirrored=timeline.mirrored if timeline else False)
     deliveries = _deliveries(signals, describe(signals, cut(signals)), timeline, costs)
     if edits:
@@ -153,53 +285,33 @@ def review_track(
         clip=Clip(**asdict(track.clip)),
         plan=timeline,
         view=view,
-        periods=periods,
+        periods=labelled(periods, comparison),
         comparison=comparison,
         totals=totals(timeline, comparison, periods),
         sheet=sheet_rows(periods, comparison),
         drift=drift,
         stills=find_stills(periods),
         edits=tuple(e.model_dump(exclude_none=True) for e in edits),
+        notes=tuple(sorted(notes, key=lambda n: n.at_s)),
         notices=(
-            *notices,
-            *say.about_footage(track),
+            *take.notices,
             *say.about_plan(timeline, view),
             *about_periods(periods, comparison),
             *about_drift(drift),
         ),
+        provenance=provenance_of(
+            track,
+            made=take.made,
+            edited=utc_now() if edits else None,
+            captions=words_id(take.words),
+            cue_languages=(LANGUAGE,) if take.words else (),
+        ),
     )
-    if words:
-        judged = judge_cues(words, review, timeline.spoken_sides if timeline else None)
+    if take.words:
+        judged = judge_cues(take.words, review, timeline.spoken_sides if timeline else None)
         told = (*review.notices, *judged.notices)
         review = review.model_copy(update={"cues": judged.cues, "notices": told})
-    return with_music(review, beats) if beats else review
-
-
-def correct_review(
-    review: Review, track: PoseTrack, edits: Sequence[Edit], words: Sequence[Word] = ()
-) -> Review:
-    """A review made anew with corrections by hand.
-
-    Parameters
-    ----------
-    review : Review
-        Any review of this take: its plan and what is known of its clip are used.
-    track : PoseTrack
-        Of the same clip.
-    edits : sequence of Edit
-        The whole list; an empty one gives the original analysis back.
-    words : sequence of Word
-        What was said, if the cues are to be judged.
-
-    Raises
-    ------
-    CorrectionError
-        An edit that points at nothing.
-    """
-    of_clip = [n for n in review.notices if n.code in CLIP_WARNINGS]
-    beats = beats_of(review.music)
-    made = review_track(track, review.plan, edits=edits, notices=of_clip, words=words, beats=beats)
-    return made.model_copy(update={"notes": review.notes})
+    return with_music(review, take.beats) if take.beats else review
 
 
 def _deliveries(
@@ -208,9 +320,20 @@ def _deliveries(
     timeline: Timeline | None,
     costs: Costs,
 ) -> tuple[Delivery, ...]:
-    """Activities as periods, in the plan's terms where there is a plan."""
+    """Label activities as periods, in the plan's terms where there is a plan."""
     if timeline is None:
         return tuple(Delivery(None, p) for p in without_plan(activities))
     judge = judge_of(signals, costs)
     pairings = align_in_any_order(activities, timeline.periods, judge, costs=costs)
     return with_plan(signals, activities, timeline, pairings)
+
+
+@contextmanager
+def _listening(clip: Source, sha256: str) -> Iterator[Future[Heard]]:
+    """Analyse the music in a thread of its own, which is stopped at the end of the block."""
+    stop = Event()
+    with ThreadPoolExecutor(1, thread_name_prefix="listen") as beside:
+        try:
+            yield beside.submit(listen, clip, sha256, stop)
+        finally:
+            stop.set()

@@ -1,10 +1,10 @@
 """Is there a trend in a row of repetitions, and how large: the statistics behind drift.
 
-Both methods ask only for order, so that a single odd repetition weighs little: the Theil-Sen
-slope (Sen 1968, J Am Stat Assoc 63:1379-89) says how much, the Mann-Kendall test (Mann 1945,
-Econometrica 13:245-59; Kendall's rank correlation against time) how surely. Rows that must not be
-compared with each other, such as the rounds of a block with a rest between, are tested together
-by adding up their scores (Hirsch, Slack & Smith 1982, Water Resour Res 18:107-21).
+Both methods are robust: one odd repetition has little weight. The Theil-Sen slope (Sen 1968, J Am
+Stat Assoc 63:1379-89) says how large the trend is, the Mann-Kendall test (Mann 1945, Econometrica
+13:245-59; Kendall's rank correlation against time) how sure. Rows whose values must not be
+compared across rows, such as the rounds of a block with a rest between, are tested together by
+adding up their scores and variances (Hirsch, Slack & Smith 1982, Water Resour Res 18:107-21).
 """
 
 from __future__ import annotations
@@ -18,12 +18,21 @@ from scipy.stats import norm, theilslopes
 
 Floats = NDArray[np.float64]
 
+# The usual level of a confidence interval; the texts say "95 %".
 CONFIDENCE = 0.95
 
 
 @dataclass(frozen=True)
 class Slope:
-    """Change per step and its 95 % interval."""
+    """A slope and its 95 % confidence interval.
+
+    Attributes
+    ----------
+    per_step : float
+        Change from one value to the next, in the unit of the values.
+    low, high : float
+        Lower and upper bound of the slope.
+    """
 
     per_step: float
     low: float
@@ -31,16 +40,32 @@ class Slope:
 
 
 def theil_sen(values: Floats) -> Slope:
-    """Median of all pairwise slopes of a row of at least two values, one step apart."""
+    """Median of all pairwise slopes of a row.
+
+    Parameters
+    ----------
+    values : (n,) float64
+        At least two values, one step apart, without NaN.
+    """
     found = theilslopes(values, np.arange(len(values)), alpha=CONFIDENCE)
     return Slope(float(found[0]), float(found[2]), float(found[3]))
 
 
 def mann_kendall_p(rows: Sequence[Floats]) -> float:
-    """Two-sided p of no trend in any of the rows, each in its own order.
+    """Two-sided p-value of "no trend in any row".
 
-    Normal approximation with ties and continuity corrected; for a single row it is the usual
-    Mann-Kendall test. 1 where nothing can be compared.
+    Normal approximation, corrected for ties and continuity. With one row it is the usual
+    Mann-Kendall test.
+
+    Parameters
+    ----------
+    rows : sequence of (n,) float64
+        Each in time order, without NaN; lengths may differ.
+
+    Returns
+    -------
+    float
+        0-1; 1 where no two values can be compared.
     """
     score, variance = 0.0, 0.0
     for row in rows:

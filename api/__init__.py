@@ -1,1 +1,1 @@
-"""Every door to the outside: command line and HTTP. Knows no analysis; calls ``annotate``."""
+"""The ways in from outside: command line and HTTP. They call ``annotate`` and analyse nothing."""

@@ -1,4 +1,4 @@
-"""The doors' branch of the error tree drawn in :mod:`pose.errors`."""
+"""Errors of the command line and the service; the tree is drawn in :mod:`pose.errors`."""
 
 from __future__ import annotations
 

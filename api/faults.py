@@ -1,4 +1,4 @@
-"""A fault of ours: written in full to a log, told to the user in one line."""
+"""A fault of ours: in full in a log, in one line for the user."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from pathlib import Path
 
 from platformdirs import user_log_path
 
-from api.words import one_line
+from annotate.text import one_line
 
 
-def tell_fault(error: BaseException) -> str:
+def report_fault(error: BaseException) -> str:
     """Write the details to a log file and return the line for the user."""
     what = one_line(f"{type(error).__name__}: {error}")[:200]
     log = _write_log(error)

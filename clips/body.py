@@ -29,7 +29,7 @@ class Body:
     faces : dict of array, shape (F, 3)
         Triangles by part: ``skin``, ``eyes``, ``garment``, ``hair`` and what an outfit adds.
     weights : sparse, shape (V, B)
-        Share of each bone in each vertex.
+        Weight of each bone in each vertex; each row sums to 1.
     bone_names, bone_parents, bone_heads : tuple, array (B,), array (B, 3)
         Parents come before children; the root's parent is -1.
     """
@@ -114,7 +114,7 @@ def load_body(name: str) -> Body:
 
 
 def _with_eyes_apart(body: Body) -> Body:
-    """Eyeballs are part of the skin mesh; give them a part of their own so as to colour them."""
+    """Eyeballs are part of the skin mesh; make them a part of their own, to colour them."""
     is_eye = np.zeros(len(body.vertices), dtype=bool)
     is_eye[body.vertices_of("eye.")] = True
     skin = body.faces["skin"]
@@ -134,7 +134,7 @@ def skin_vertices(
     Parameters
     ----------
     vertices, weights : array (V, 3), sparse (V, B)
-        Rest positions and bone shares.
+        Rest positions and bone weights.
     bone_heads : array, shape (B, 3)
         Rest positions of the bones.
     rotations, heads : array (B, 3, 3), array (B, 3)

@@ -30,8 +30,7 @@ def write_body(
     bone_names: list[str],
     bone_parents: IntArray,
     bone_heads: FloatArray,
-    weight_bones: IntArray,
-    weights: FloatArray,
+    skin_weights: tuple[IntArray, FloatArray],
 ) -> None:
     """Drop what is never drawn, keep the largest skin weights, and write the archive.
 
@@ -45,9 +44,10 @@ def write_body(
         Triangles of ``skin``, ``garment`` and ``hair``, indexing ``vertices``.
     bone_names, bone_parents, bone_heads : list, array (B,), array (B, 3)
         The skeleton; parents come before children, the root's parent is -1.
-    weight_bones, weights : array, shape (V, K)
-        Bone index and weight of each vertex.
+    skin_weights : two arrays, shape (V, K)
+        Bone indices of each vertex and their weights.
     """
+    weight_bones, weights = skin_weights
     kept = np.unique(np.concatenate([f.ravel() for f in faces.values()]))
     renumber = np.full(len(vertices), -1)
     renumber[kept] = np.arange(len(kept))
@@ -111,8 +111,7 @@ def export(path: Path, *, gender: float, weight: float, height: float, muscle: f
         list(model.bone_labels),
         model.bone_parents,
         output["rest_bone_heads"][0].numpy(),
-        model.vertex_bone_indices.numpy(),
-        model.vertex_bone_weights.numpy(),
+        (model.vertex_bone_indices.numpy(), model.vertex_bone_weights.numpy()),
     )
 
 

@@ -22,9 +22,11 @@ SETTLE_S = 0.24  # a limb takes this long to come fully onto its planted place
 EASE_S = 0.32
 EASE_ABOVE_M_S = 0.15
 RELEASE_S = 0.112  # in this time the correction of a limb that is let go falls to 1/e
-HOMING = 0.15  # share of the drift from the starting spot that a landing foot takes back
+HOMING = 0.15  # fraction of the drift from the starting spot that a landing foot takes back
 HOMING_LIMIT_M = 0.012
-AIM = 0.5  # share of the drift from its place that a flight takes back: who leaps, aims
+AIM = (
+    0.5  # fraction of the drift from its place that a flight takes back: a leap aims for its place
+)
 AIM_LIMIT_M = 0.1
 AROUND_FLIGHTS = 8
 
@@ -158,21 +160,26 @@ def _walk(
             floor_gap = -(height[t] + points[t, j, 2])
             if planted[j]:
                 if age[j] == 0:
-                    target[j] = here + points[t, j, :2]
-                    if j in FEET and t:
-                        drift = here + points[0, FEET, :2].mean(axis=0)
-                        target[j] -= np.clip(HOMING * drift, -HOMING_LIMIT_M, HOMING_LIMIT_M)
+                    target[j] = _landing_place(points, here, t, j)
                 age[j] += 1
                 needed = np.append(target[j] - here - points[t, j, :2], floor_gap)
                 share = 1.0 if t < settle_frames else min(1.0, age[j] / settle_frames)
                 shift[t, j] = share * needed
             else:
                 age[j] = 0
-                if t:
-                    shift[t, j] = shift[t - 1, j] * release
+                shift[t, j] = shift[t - 1, j] * release if t else 0.0
                 if j in FEET:
                     shift[t, j, 2] = max(shift[t, j, 2], floor_gap)
     return root, shift
+
+
+def _landing_place(points: FloatArray, here: FloatArray, t: int, j: int) -> FloatArray:
+    """Where (2,) contact `j` is set down; a foot takes back some of the drift from the start."""
+    place: FloatArray = here + points[t, j, :2]
+    if j in FEET and t:
+        drift = here + points[0, FEET, :2].mean(axis=0)
+        place -= np.clip(HOMING * drift, -HOMING_LIMIT_M, HOMING_LIMIT_M)
+    return place
 
 
 def _take_offs(travel_m: FloatArray) -> FloatArray:

@@ -93,7 +93,7 @@ def _flat_hand(body: Body, letter: str) -> FloatArray:
 
 
 def _towards(start: FloatArray, end: FloatArray, share: FloatArray) -> FloatArray:
-    """Rotations a share (n,) of the way from ``start`` to ``end``, both (n, 3, 3)."""
+    """Rotations a fraction (n,) of the way from ``start`` to ``end``, both (n, 3, 3)."""
     mixed = start + share[:, None, None] * (end - start)
     u, _, vh = np.linalg.svd(mixed)
     return np.asarray(u @ vh)

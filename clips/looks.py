@@ -18,7 +18,7 @@ class Look:
     loose_top : bool
         The top hangs from chest and shoulder blades instead of following the back.
     sleeve : float
-        Length of the sleeve as a share of the arm, shoulder 0 to wrist 1.
+        Length of the sleeve as a fraction of the arm, shoulder 0 to wrist 1.
     trousers : str
         long, knee or short.
     floor_kind : str

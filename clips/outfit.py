@@ -205,7 +205,7 @@ def cloth_edges(body: Body, look: Look) -> dict[str, float]:
 def uncovered(body: Body, trousers_end_z: float, sleeve_end_x: float) -> Body:
     """The body without the skin that lies well under cloth.
 
-    It would never be seen, but for poking through where a bent limb stretches the cloth.
+    It is never meant to be seen, but would poke through where a bent limb stretches the cloth.
     """
     skin = body.faces["skin"]
     corners = body.vertices[skin]

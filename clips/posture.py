@@ -1,7 +1,7 @@
 """A posture: one row of angles that says how a body is held.
 
 Directions of limbs are against the floor, not against the neighbouring limb: ``thigh_forward`` 90
-is a level thigh whatever the trunk does. That keeps the angles of a movement readable, and lets the
+is a level thigh however the trunk leans. That keeps the angles of a movement readable, and lets the
 lumbar flexion change while the trunk's inclination stays.
 """
 

@@ -27,7 +27,7 @@ SAMPLES = 4
 WALL_M = 2.2
 SHADOW = 0.6  # brightness of the floor where the figure shades it
 SAG_M = 0.05  # how far loose cloth falls from a belly or chest that faces the floor
-PRESSED = 0.5  # share of the hang that gravity takes off a back that faces up
+PRESSED = 0.5  # fraction of the hang that gravity takes off a back that faces up
 LIGHT_FROM_CAMERA = (-0.45, 0.62, 0.75)  # right, towards the camera, up
 
 

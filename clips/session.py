@@ -32,17 +32,17 @@ class Period:
     kind : str
         work, recovery, warm-up, cool-down or still.
     reps : int, optional
-        How many; else as many as ``cadence_per_min`` (or the movement's usual time) gives.
+        How many; otherwise as many as ``cadence_per_min`` (or the movement's usual time) gives.
     sides : tuple of str
         Side of each repetition, where they do not simply alternate from ``start_side``.
     amplitude : float
         Size of every repetition against the movement's own, 1 is full.
     amplitude_jitter, tempo_jitter : float
-        Standard deviation from one repetition to the next, as a share.
+        Standard deviation from one repetition to the next, as a fraction.
     lumbar_deg : tuple of float
         Lower back flexion at the peak of each repetition; the last one stands for the rest.
     sizes, lengths : tuple of float
-        Size and time of each repetition against the others', for sets that are uneven on purpose;
+        Size and time of each repetition relative to the others, for sets uneven on purpose;
         the last one stands for the rest.
     pauses_s : dict of int to float
         Standing still after a repetition, by its index.
@@ -161,7 +161,7 @@ def _change_over(before: _TimedKey, after: _TimedKey) -> list[_TimedKey]:
 
 
 def _sample(keys: list[_TimedKey], times_s: FloatArray) -> tuple[FloatArray, Footing]:
-    """Run smoothly through the keys, without overshoot, and tell what carries every frame."""
+    """Run smoothly through the keys, without overshoot, and say what carries every frame."""
     at = np.array([key.time_s for key in keys])
     at = np.maximum.accumulate(at) + 1e-7 * np.arange(len(at))  # a key may repeat the one before
     rows = np.array([key.posture for key in keys])
@@ -169,7 +169,7 @@ def _sample(keys: list[_TimedKey], times_s: FloatArray) -> tuple[FloatArray, Foo
     carried = np.array([[contact in key.planted for contact in CONTACTS] for key in keys])
     travel = np.array([key.travel_m for key in keys])
     flying = ~carried.any(axis=1)
-    for i in range(1, len(keys)):  # a flight told in several keys travels as one
+    for i in range(1, len(keys)):  # a flight over several keys travels as one
         if flying[i] and flying[i - 1]:
             travel[i] = travel[i - 1]
     held = np.clip(times_s, at[0], at[-1])

@@ -29,8 +29,8 @@ _STEMS = {
 _SIDED = (*_STEMS, "heel", "toe")
 JOINT_NAMES = ("nose", *(f"{side}_{joint}" for joint in _SIDED for side in ("left", "right")))
 NO_PEAK = "none"  # walking has a cycle, but no repetition
-STAY = 0.08  # who sways while staying at a side has not left it
-PLATEAU = 0.02  # a peak held still is timed in the middle of this top share of its range
+STAY = 0.08  # swaying while staying at a side does not leave it
+PLATEAU = 0.02  # a peak held still is timed in the middle of this top fraction of its range
 
 
 @dataclass(frozen=True)
@@ -175,7 +175,7 @@ def peak_frame(signal: FloatArray, first: int, last: int, plateau: float = PLATE
 def rep_truth(session: Session, measured: Measured, rep: Rep, peak_measure: str) -> dict[str, Any]:
     """One repetition as it stands in the truth file."""
     first = max(0, round(rep.start_s * session.frame_rate))
-    # Who has come to a side stays there until the next repetition leaves it.
+    # After coming to a side, the figure stays there until the next repetition leaves it.
     stays = peak_measure == "sideways"
     stays_s = 0.5 * (rep.end_s - rep.start_s) if stays else 0.0
     last = min(len(session.times_s) - 1, round((rep.end_s + stays_s) * session.frame_rate))

@@ -1,4 +1,4 @@
-"""The user's cache folder, and files that appear whole or not at all.
+"""The user's cache folder, and writing files so that nobody sees half of one.
 
 Everything in the folder can be made again: the model bundle from the installed wheel, tracks
 from their clips. Deleting it costs time and nothing else.
@@ -17,8 +17,9 @@ from pathlib import Path
 import platformdirs
 
 CACHE_VARIABLE = "TAKEPROOF_CACHE"
-_MAKING = ".making-"
-_ABANDONED_S = 24 * 3600.0
+_PARTIAL_PREFIX = ".making-"
+# No file takes a day to write: what is older was left by a process that died.
+_MAX_PARTIAL_AGE_S = 24 * 3600.0
 
 
 def cache_dir() -> Path:
@@ -28,11 +29,11 @@ def cache_dir() -> Path:
 
 
 @contextmanager
-def appears_whole(path: Path) -> Iterator[Path]:
-    """A path to write to that becomes `path` when the block ends well, and vanishes otherwise.
+def atomic_write(path: Path) -> Iterator[Path]:
+    """A path to write to. It becomes `path` when the block ends, and is deleted if it fails.
 
-    The name is unique, so that two processes may make the same file at once: the later one
-    replaces the earlier one's equal content, and a reader never sees half a file.
+    The name is unique, so two processes may write the same file at once: the later one replaces
+    the earlier one, and a reader never sees half a file.
 
     Raises
     ------
@@ -40,36 +41,39 @@ def appears_whole(path: Path) -> Iterator[Path]:
         The folder cannot be made or written.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=_MAKING, dir=path.parent) as folder:
+    with tempfile.TemporaryDirectory(prefix=_PARTIAL_PREFIX, dir=path.parent) as folder:
         partial = Path(folder) / path.name
         yield partial
         partial.replace(path)
 
 
-def keep_within(folder: Path, most_bytes: int) -> None:
+def limit_size(folder: Path, max_bytes: int) -> None:
     """Delete the files of a folder that were not used for longest, until the rest fits.
 
-    What a process left half made when it died is deleted after a day.
+    Half-written files of a process that died are deleted after a day.
     """
     files: list[tuple[float, int, Path]] = []
     for path in folder.iterdir():
         try:
             state = path.stat()
-        except FileNotFoundError:  # another process was quicker
+        except FileNotFoundError:  # another process has deleted it
             continue
         if path.is_file():
             files.append((state.st_mtime, state.st_size, path))
-        elif path.name.startswith(_MAKING) and time.time() - state.st_mtime > _ABANDONED_S:
+        elif (
+            path.name.startswith(_PARTIAL_PREFIX)
+            and time.time() - state.st_mtime > _MAX_PARTIAL_AGE_S
+        ):
             shutil.rmtree(path, ignore_errors=True)
     held = 0
     for _, size, path in sorted(files, reverse=True):
         held += size
-        if held > most_bytes:
+        if held > max_bytes:
             path.unlink(missing_ok=True)
 
 
-def forget_clip(sha256: str) -> None:
-    """Delete what is remembered of a clip, by the hash of its content."""
+def delete_cached_clip(sha256: str) -> None:
+    """Delete everything cached of a clip, by the hash of its content."""
     if len(sha256) < 32 or not sha256.isalnum():
         return
     for kept in cache_dir().glob(f"*/{sha256[:32]}-*"):

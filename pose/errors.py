@@ -14,7 +14,7 @@ TakeproofError
 │   └── ServeError        the service cannot start                                   (api)
 └── Cancelled             the caller asked to stop; nothing half-written is left
 
-A door (command line, HTTP) turns an InputError into one line and exit code 2 or status 4xx.
+The command line turns an InputError into one line and exit code 2, the service into status 4xx.
 Anything outside this tree is a fault of ours: exit code 1 or status 500.
 """
 

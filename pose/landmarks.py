@@ -1,7 +1,7 @@
 """The 33 body landmarks of the model: names, indices and left/right pairs.
 
-Left and right are the person's own. The model has no landmark between the shoulders and
-the hips: the shape of the back is not in them (see :mod:`pose.body.outline`).
+Left and right are the person's own. There is no landmark between the shoulders and the hips, so
+they do not tell the shape of the back (see :mod:`pose.body.outline`).
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ TOES = (INDEX["left_toe"], INDEX["right_toe"])
 
 
 def _mirror_order() -> NDArray[np.intp]:
-    """Index that swaps every left landmark with its right one."""
+    """Index that swaps every left landmark with the right one."""
     order = np.arange(COUNT)
     for i, name in enumerate(NAMES):
         if "left" in name:

@@ -2,7 +2,7 @@
 
 Times are seconds from the first presented frame of the clip. Positions are pixels of the
 picture as shown (rotation applied), x to the right and y down. Raw: nothing is filtered or
-filled here; :mod:`pose.signals.compute` does that, so that a track on disk is what the model saw.
+filled in here; :mod:`pose.signals.compute` does that, so a track on disk is what the model saw.
 """
 
 from __future__ import annotations
@@ -24,11 +24,12 @@ from pose.errors import TrackError
 
 Floats = NDArray[np.float64]
 
-# Bumped whenever stored columns change their meaning; part of the cache key.
+# Goes up when stored columns change their meaning; part of the cache key.
 TRACK_VERSION = 1
 
-# Where along the hip-to-shoulder chord the outline of the trunk is read (0 hips, 1 shoulders);
-# it starts below the hips because the hollow of the lower back ends there.
+# Where along the hip-to-shoulder chord the outline of the trunk is read (0 hips, 1 shoulders). It
+# starts below the hips, because the hollow of the lower back ends there. A fortieth of the chord
+# apart: one or two pixels on a trunk of 70.
 BACK_FRACTIONS: Floats = np.linspace(-0.15, 1.0, 47)
 
 
@@ -39,7 +40,7 @@ class ClipInfo:
     Attributes
     ----------
     frame_rate : float
-        Mean frames per second; for information only, never used to make times.
+        Mean frames per second. For information; times never come from it.
     rotation_deg : int
         Rotation that was applied to show the picture upright, clockwise.
     """
@@ -52,6 +53,34 @@ class ClipInfo:
     width: int = 0
     height: int = 0
     rotation_deg: int = 0
+
+
+@dataclass(frozen=True)
+class Extraction:
+    """How the body was found in the pictures of a clip.
+
+    Attributes
+    ----------
+    model : str
+        File name of the landmark model.
+    model_id : str
+        Start of the hash of its content, see :func:`pose.body.model.model_id`.
+    runtime : str
+        The library that ran it, with its version.
+    sample_rate_hz : float
+        About how many pictures a second were looked at.
+    max_side_px : int
+        Longer side of the pictures as they were looked at.
+    look_version : int
+        See :data:`pose.extract.chunks.TRACKING_VERSION`.
+    """
+
+    model: str
+    model_id: str
+    runtime: str
+    sample_rate_hz: float
+    max_side_px: int
+    look_version: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,13 +97,15 @@ class PoseTrack:
         Landmarks in metres around the middle of the hips: x right in the picture, y down,
         z away from the camera; NaN where unknown. Depth is the model's estimate.
     visibility : (n, 33) float64
-        0-1, the model's own opinion. It stays near 1 for hidden hips and shoulders.
+        0-1, the model's own estimate. It stays near 1 for hidden hips and shoulders.
     outline : (n, 2, 47) float32
         Distance from the hip-to-shoulder chord to the edge of the body, perpendicular to the
         chord, at ``BACK_FRACTIONS``, in chord lengths; ``[:, 0]`` towards the side that is on
         the left when looking from the hips to the shoulders in the picture, ``[:, 1]`` towards
         the right. The chord is that of the raw landmarks of the same sample. NaN where unknown.
     clip : ClipInfo
+    extraction : Extraction or None
+        None for joints of another source, and for tracks kept before this was written down.
     """
 
     times_s: Floats
@@ -83,6 +114,7 @@ class PoseTrack:
     visibility: Floats
     outline: NDArray[np.float32]
     clip: ClipInfo
+    extraction: Extraction | None = None
 
     def __post_init__(self) -> None:
         n = len(self.times_s)
@@ -118,6 +150,7 @@ class PoseTrack:
             self.visibility[keep],
             self.outline[keep],
             self.clip,
+            self.extraction,
         )
 
     @classmethod
@@ -131,7 +164,7 @@ class PoseTrack:
         pixels_per_unit: float = 300.0,
         name: str = "joints",
     ) -> PoseTrack:
-        """Make a track from joint positions of another source, such as motion capture.
+        """Make a track from the joint positions of another source, such as motion capture.
 
         Parameters
         ----------
@@ -141,8 +174,8 @@ class PoseTrack:
             2-D: pixels, y down. 3-D: any length unit, axes (person's left, up, front) for a
             person who faces the front; seen by a distant camera at `yaw_deg`.
         names : sequence of str, length J
-            Names out of :data:`pose.landmarks.NAMES`. Shoulders, hips, knees and ankles are
-            needed; missing landmarks stay NaN.
+            From :data:`pose.landmarks.NAMES`. Shoulders, hips, knees and ankles are needed;
+            landmarks not given stay NaN.
         yaw_deg : float
             3-D only: 0 looks at the person's front, 90 at the left side.
         pixels_per_unit : float
@@ -199,6 +232,12 @@ class PoseTrack:
             flat = np.ascontiguousarray(a, dtype=np.float32).reshape(n, math.prod(a.shape[1:]))
             return pa.FixedSizeListArray.from_arrays(pa.array(flat.ravel()), flat.shape[1])
 
+        meta = {
+            "takeproof_track": str(TRACK_VERSION),
+            "clip": json.dumps(asdict(self.clip)),
+        }
+        if self.extraction is not None:
+            meta["extraction"] = json.dumps(asdict(self.extraction))
         table = pa.table(
             {
                 "time_s": self.times_s,
@@ -207,13 +246,10 @@ class PoseTrack:
                 "visibility": block(self.visibility),
                 "outline": block(self.outline),
             },
-            metadata={
-                "takeproof_track": str(TRACK_VERSION),
-                "clip": json.dumps(asdict(self.clip)),
-            },
+            metadata=meta,
         )
         partial = path.with_name(path.name + ".part")
-        # Landmarks hardly ever repeat, but the first bytes of neighbours are alike: half the size.
+        # Values hardly repeat, but the first bytes of neighbours are alike: this halves the file.
         pq.write_table(
             table, partial, compression="zstd", use_dictionary=False, use_byte_stream_split=True
         )
@@ -235,6 +271,12 @@ class PoseTrack:
         meta = table.schema.metadata or {}
         if meta.get(b"takeproof_track", b"").decode() != str(TRACK_VERSION):
             raise TrackError(f"{path}: a track of another version; run the review again")
+        try:
+            clip = ClipInfo(**json.loads(meta[b"clip"]))
+            how = meta.get(b"extraction")
+            extraction = None if how is None else Extraction(**json.loads(how))
+        except (KeyError, TypeError, ValueError) as error:
+            raise TrackError(f"{path}: a track of another version; run the review again") from error
         n = table.num_rows
 
         def block(name: str, *shape: int) -> Floats:
@@ -247,5 +289,6 @@ class PoseTrack:
             block("world_m", lm.COUNT, 3),
             block("visibility", lm.COUNT),
             block("outline", 2, len(BACK_FRACTIONS)).astype(np.float32),
-            ClipInfo(**json.loads(meta[b"clip"])),
+            clip,
+            extraction,
         )

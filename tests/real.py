@@ -30,7 +30,9 @@ _JOINTS = {
 
 def circuit_truth() -> dict[str, list[dict[str, Any]]]:
     """Labelled stretches of the recorded circuits, by recording."""
-    return json.loads((REAL / "circuits" / "truth.json").read_text())
+    truth: dict[str, list[dict[str, Any]]]
+    truth = json.loads((REAL / "circuits" / "truth.json").read_text())
+    return truth
 
 
 def circuit(name: str, yaw_deg: float = 0.0) -> PoseTrack | None:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pose.track import PoseTrack
 
@@ -20,6 +21,8 @@ NAMES = tuple(
     for joint in ("shoulder", "hip", "knee", "ankle", "toe", "elbow", "wrist")
     for side in ("left", "right")
 )
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -37,10 +40,10 @@ class Stance:
     shift_left_m: float = 0.0
 
 
-def joints(stance: Stance) -> np.ndarray:
+def joints(stance: Stance) -> Floats:
     """(14, 3) joints in the order of NAMES."""
     radians = np.radians
-    out = {}
+    out: dict[str, Floats] = {}
     for i, side in enumerate(("left", "right")):
         sign = 1.0 if i == 0 else -1.0
         hip = np.array([0.12 * sign, 0.0, 0.0])
@@ -99,11 +102,12 @@ def jacking(open_: float) -> Stance:
     return Stance(legs_out=4 + 20 * open_, arms_out=10 + 155 * open_)
 
 
-def wave(t: np.ndarray, starts: Sequence[float], rep_s: float) -> np.ndarray:
+def wave(t: Floats, starts: Sequence[float], rep_s: float) -> Floats:
     """One smooth bump of height 1 from each start, `rep_s` long."""
     phase = np.stack([(t - s) / rep_s for s in starts]) if len(starts) else np.empty((0, len(t)))
     inside = (phase >= 0) & (phase <= 1)
-    return np.where(inside, 0.5 - 0.5 * np.cos(2 * np.pi * phase), 0.0).sum(axis=0)
+    bumps = np.where(inside, 0.5 - 0.5 * np.cos(2 * np.pi * phase), 0.0)
+    return np.asarray(bumps.sum(axis=0))
 
 
 def track(

@@ -1,1 +1,1 @@
-"""The movements known by name, and how each of them looks and is counted."""
+"""The known movements: how each of them looks and is counted."""

@@ -1,1 +1,1 @@
-"""Planned against delivered: differences, totals, the sheet, two takes, findings."""
+"""Planned against delivered: differences, totals, sheet, two takes, findings and notices."""

@@ -1,39 +1,49 @@
-"""Planned against delivered: status, differences, and the difference in words."""
+"""Planned against delivered: status, differences in numbers, and the difference in words."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Literal
+from collections.abc import Iterator, Sequence
 
 from annotate.catalogue.model import name_of
+from annotate.counting.tempo import tempo_of
 from annotate.periods.label import Delivery
 from annotate.periods.reorder import out_of_order
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.model import Tolerance
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Period, Status
-from annotate.text import clock
+from annotate.text import amount, clock
 
-# A count less sure than this is shown, but no difference in repetitions is called on it.
+# What a difference makes of the row, and the difference in words.
+Difference = tuple[Status, str]
+
+_OTHER_SIDE = {"left": "right", "right": "left"}
+# A count less sure than this is shown, but not compared: half of the full confidence.
 LEAST_CONFIDENCE = 0.5
-# Half and double time are teaching devices before they are mistakes; this close counts as such.
-TEMPO_SHARE = 0.12
-# Out of the picture for longer than this, repetitions may have been missed.
+# Out of the picture for this long, repetitions may have been missed: about the shortest one.
 LEAST_UNSEEN_S = 1.0
-# A movement named with less confidence than this is not held against the plan.
+# A movement named with less confidence than this does not contradict the plan. A judgement, held on
+# the seeded classes: no other movement was missed, none invented (docs/measurements.md).
 SURE_MOVEMENT = 0.6
 
 
 def compare(
     timeline: Timeline, deliveries: Sequence[Delivery], periods: Sequence[Period]
 ) -> tuple[Comparison, ...]:
-    """Compare every planned period with what was delivered, in order.
+    """Compare every planned period with what was delivered.
 
     Parameters
     ----------
     timeline : Timeline
+        The unrolled plan, with its tolerance.
     deliveries : sequence of Delivery
-        Which period answers which planned one.
+        Which period answers which planned one, in time order.
     periods : sequence of Period
         The delivered periods with their repetitions, by index.
+
+    Returns
+    -------
+    tuple of Comparison
+        In the plan's order; an added period stands behind the one it was done after.
     """
     done = [d.planned for d in deliveries if d.planned is not None and d.period is not None]
     moved = out_of_order([timeline.periods[k] for k in done])
@@ -48,20 +58,21 @@ def compare(
             rows.append(_missing(planned, _absence_beside(deliveries, delivery, periods)))
         else:
             row = _matched(planned, period, timeline)
+            # Only the work is reported: its recovery moves with it.
             astray = planned.index in moved and planned.kind == "work"
             rows.append(_moved(row, period) if astray else row)
     return tuple(_as_planned_order(rows))
 
 
 def _moved(row: Comparison, period: Period) -> Comparison:
-    """A row that was delivered elsewhere in the class; its recovery goes without saying."""
+    """Mark a row as delivered elsewhere in the class."""
     what = f"{name_of(period.movement)} done out of order, at {clock(period.start_s)}"
     words = [what, *filter(None, [row.text])]
     return row.model_copy(update={"status": "swapped", "text": "; ".join(words)})
 
 
 def _as_planned_order(rows: Sequence[Comparison]) -> list[Comparison]:
-    """Rows as the plan has them; what was added stays behind what it was done after."""
+    """Sort rows as planned; an added one stays behind the one it was done after."""
     places, place = [], -1
     for row in rows:
         place = place if row.planned is None else row.planned.index
@@ -72,11 +83,11 @@ def _as_planned_order(rows: Sequence[Comparison]) -> list[Comparison]:
 def _absence_beside(
     deliveries: Sequence[Delivery], missing: Delivery, periods: Sequence[Period]
 ) -> Period | None:
-    """The absence next to which a planned period is missing, if there is one."""
+    """Find the absence next to which a planned period is missing, if there is one."""
     i = deliveries.index(missing)
     for step in (-1, 1):
         j = i + step
-        # Other missing ones may lie between.
+        # Other missing periods may lie between.
         while 0 <= j < len(deliveries) and deliveries[j].period is None:
             j += step
         beside = deliveries[j].period if 0 <= j < len(deliveries) else None
@@ -86,7 +97,7 @@ def _absence_beside(
 
 
 def _missing(planned: PlannedPeriod, absence: Period | None) -> Comparison:
-    """A planned period of which nothing was seen: left out, unless nobody could be seen."""
+    """Compare a planned period without a delivered one: left out, or not assessable."""
     if absence is None:
         return Comparison(planned=planned, delivered=None, status="skipped", text="left out")
     return Comparison(
@@ -108,74 +119,92 @@ def _added(period: Period) -> Comparison:
 
 
 def _matched(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comparison:
-    tolerance = timeline.tolerance
-    words: list[str] = []
-    status: Status = "as planned"
+    """Compare a planned period with the one that answers it.
 
-    if period.kind == "still" and planned.kind != "break":
-        status = "swapped"
-        words.append("stood still instead")
-    elif _other_movement(planned, period):
-        status = "swapped"
-        words.append(f"{_done(period)} instead of {name_of(planned.movement)}")
-
-    duration_diff = period.duration_s - planned.duration_s
-    if abs(duration_diff) > tolerance.seconds:
-        status = status if status == "swapped" else ("short" if duration_diff < 0 else "long")
-        words.append(_duration_words(planned.duration_s, period.duration_s))
-
-    reps = period.reps
-    seen = period.unseen_s < LEAST_UNSEEN_S
-    sure = reps.confidence >= LEAST_CONFIDENCE and status != "swapped" and seen
-    if not seen:
-        words.append(
-            f"nobody in the picture for {period.unseen_s:.0f} s: repetitions not assessable"
-        )
-        status = status if status != "as planned" else "partial"
-    tempo = _tempo(planned, period)
-    reps_diff = None if planned.reps is None else reps.count - planned.reps
-    left_diff = _difference(planned.left, reps.left)
-    right_diff = _difference(planned.right, reps.right)
-    sides_told = False
-    if sure and tempo is None:
-        for side, diff, asked, found in (
-            ("left", left_diff, planned.left, reps.left),
-            ("right", right_diff, planned.right, reps.right),
-        ):
-            if diff is not None and abs(diff) > tolerance.reps:
-                sides_told = True
-                words.append(f"{side} side {_count_words(diff)} ({found} instead of {asked})")
-                status = _reps_status(status, diff)
-        if reps_diff is not None and abs(reps_diff) > tolerance.reps and not sides_told:
-            words.append(f"{_count_words(reps_diff)} ({reps.count} instead of {planned.reps})")
-            status = _reps_status(status, reps_diff)
-        if planned.side and _wrong_side(planned.side, reps.left, reps.right):
-            words.append(f"done on the other side than {planned.side}")
-            status = "swapped"
-    elif sure and tempo is not None:
-        words.append(f"done at {tempo} tempo")
+    The first difference gives the status: movement, then duration, then repetitions. The wrong
+    side overrules them. All differences are told.
+    """
+    tempo = tempo_of(planned, period)
+    found = [
+        *_movement_difference(planned, period),
+        *_duration_difference(planned, period, timeline.tolerance),
+    ]
+    another = any(status == "swapped" for status, _ in found)
+    if period.unseen_s >= LEAST_UNSEEN_S:
+        unseen = f"nobody in the picture for {period.unseen_s:.0f} s: repetitions not assessable"
+        found.append(("partial", unseen))
+    elif period.reps.confidence >= LEAST_CONFIDENCE and not another:
+        if tempo is not None:
+            found.append(("as planned", f"done at {tempo} tempo"))
+        else:
+            found += _reps_differences(planned, period, timeline.tolerance)
+            if planned.side and _wrong_side(planned.side, period.reps.left, period.reps.right):
+                other = _OTHER_SIDE[planned.side]
+                text = f"done on the {other} side instead of the {planned.side}"
+                found.append(("swapped", text))
+    told: list[Status] = [status for status, _ in found if status != "as planned"]
     return Comparison(
         planned=planned,
         delivered=period.index,
-        status=status,
+        status="swapped" if "swapped" in told else next(iter(told), "as planned"),
         start_diff_s=round(period.start_s - planned.start_s, 2),
-        duration_diff_s=round(duration_diff, 2),
-        reps_diff=reps_diff,
-        left_diff=left_diff,
-        right_diff=right_diff,
+        duration_diff_s=round(period.duration_s - planned.duration_s, 2),
+        reps_diff=_difference(planned.reps, period.reps.count),
+        left_diff=_difference(planned.left, period.reps.left),
+        right_diff=_difference(planned.right, period.reps.right),
         tempo=tempo,
-        text="; ".join(words),
+        text="; ".join(text for _, text in found),
     )
 
 
+def _movement_difference(planned: PlannedPeriod, period: Period) -> Iterator[Difference]:
+    if period.kind == "still" and planned.kind != "break":
+        yield "swapped", "stood still instead"
+    elif _other_movement(planned, period):
+        yield "swapped", f"{_done(period)} instead of {name_of(planned.movement)}"
+
+
+def _duration_difference(
+    planned: PlannedPeriod, period: Period, tolerance: Tolerance
+) -> Iterator[Difference]:
+    duration_diff_s = period.duration_s - planned.duration_s
+    if abs(duration_diff_s) > tolerance.seconds:
+        text = _duration_words(planned.duration_s, period.duration_s)
+        yield "short" if duration_diff_s < 0 else "long", text
+
+
+def _reps_differences(
+    planned: PlannedPeriod, period: Period, tolerance: Tolerance
+) -> Iterator[Difference]:
+    """Repetitions of each side, or of both together where each side is within tolerance."""
+    reps = period.reps
+    sides = [
+        ("left side ", planned.left, reps.left),
+        ("right side ", planned.right, reps.right),
+    ]
+    whole = [("", planned.reps, reps.count)]
+    for group in (sides, whole):
+        differing = [
+            (side, diff, asked, found)
+            for side, asked, found in group
+            if (diff := _difference(asked, found)) is not None and abs(diff) > tolerance.reps
+        ]
+        for side, diff, asked, found in differing:
+            text = f"{side}{_count_words(diff)} ({found} instead of {asked})"
+            yield "partial" if diff < 0 else "long", text
+        if differing:
+            return
+
+
 def _other_movement(planned: PlannedPeriod, period: Period) -> bool:
+    """Whether another movement was done; an uncertain name does not contradict the plan."""
     if planned.movement is None or period.movement == planned.movement:
         return False
     return period.movement is None or period.movement_confidence >= SURE_MOVEMENT
 
 
 def _done(period: Period) -> str:
-    """What was done, as far as it is known."""
+    """Name what was done, or up to three movements it may be."""
     if period.movement is not None:
         return name_of(period.movement)
     return " or ".join(name_of(m) for m in period.may_be[:3]) or "Another movement"
@@ -185,39 +214,26 @@ def _difference(asked: int | None, found: int | None) -> int | None:
     return None if asked is None or found is None else found - asked
 
 
-def _reps_status(status: Status, diff: int) -> Status:
-    if status != "as planned":
-        return status
-    return "partial" if diff < 0 else "long"
-
-
 def _duration_words(planned_s: float, delivered_s: float) -> str:
-    """Whole seconds that add up: the eye should not have to correct rounding."""
-    asked, found = round(planned_s), round(delivered_s)
+    """Say by how much the duration is off, in seconds that add up as printed.
+
+    In whole seconds, with decimals only where two different durations would look alike.
+    """
+    fits = (d for d in (0, 1) if round(planned_s, d) != round(delivered_s, d))
+    digits = next(fits, 2)
+    asked, found = round(planned_s, digits), round(delivered_s, digits)
     direction = "short" if found < asked else "long"
-    return f"{abs(found - asked)} s too {direction} ({found} instead of {asked} s)"
+    return (
+        f"{abs(found - asked):.{digits}f} s too {direction} "
+        f"({found:.{digits}f} instead of {asked:.{digits}f} s)"
+    )
 
 
 def _count_words(diff: int) -> str:
-    noun = "repetition" if abs(diff) == 1 else "repetitions"
-    return f"{abs(diff)} {noun} {'fewer' if diff < 0 else 'more'}"
-
-
-def _tempo(planned: PlannedPeriod, period: Period) -> Literal["half", "double"] | None:
-    """Half or double the planned cadence, where the plan gives one."""
-    found = period.reps.cadence_per_min
-    asked = planned.cadence_per_min
-    if asked is None and planned.reps:
-        asked = 60.0 * planned.reps / planned.duration_s
-    if found is None or not asked:
-        return None
-    for name, factor in (("half", 0.5), ("double", 2.0)):
-        if abs(found / asked / factor - 1.0) <= TEMPO_SHARE:
-            return "half" if name == "half" else "double"
-    return None
+    return f"{amount(abs(diff), 'repetition')} {'fewer' if diff < 0 else 'more'}"
 
 
 def _wrong_side(asked: str, left: int | None, right: int | None) -> bool:
-    if not left and not right:
-        return False
-    return ((left or 0) > (right or 0)) != (asked == "left")
+    """Whether the side that was not asked for has more; equal sides are not the wrong side."""
+    on_it, on_the_other = (left, right) if asked == "left" else (right, left)
+    return (on_the_other or 0) > (on_it or 0)

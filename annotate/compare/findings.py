@@ -1,46 +1,55 @@
 """Findings worth a look, in sentences.
 
-Every sentence keeps to what a picture can show against the person's own repetitions: nothing
-about bones, load or injury, and no verdict on right or wrong. A point is said only when at least
-two of three neighbouring repetitions show it.
+A sentence says only what a picture can show, compared with the person's own repetitions. It says
+nothing about bones, load or injury, and gives no verdict on right or wrong. A point is reported
+only when at least two of three neighbouring repetitions show it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.catalogue.model import catalogue, name_of
-from annotate.form.back_line import EARLIEST, two_of_three
+from annotate.catalogue.model import catalogue
+from annotate.form.back_line import two_of_three
+from annotate.form.baseline import EARLIEST
 from annotate.form.measures import DEPTH_WORDS
 from annotate.form.points import KNEES_APART, POINTS
 from annotate.form.sides import sides_differ
 from annotate.review.model import Comparison, Drift, Notice, Period, Rep
+from annotate.review.queries import is_rounder, label_of, rows_by_delivered
+from annotate.text import amount, plural
 
+# A count with less confidence is told as "about": the limit from which spoken counts and the music
+# are held against it, too.
 _UNSURE_COUNT = 0.6
 
 
 def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -> list[Notice]:
-    """What single periods show."""
-    labels = {
-        c.delivered: c.planned.label
-        for c in comparison
-        if c.planned is not None and c.delivered is not None
-    }
+    """Find what single periods show: back line, watched points, uncertain counts.
+
+    Parameters
+    ----------
+    periods : sequence of Period
+        With their repetitions and watched points.
+    comparison : sequence of Comparison
+        Gives the periods their names; empty without a plan.
+    """
+    rows = rows_by_delivered(comparison)
     out = []
     for period in periods:
-        label = labels.get(period.index) or name_of(period.movement)
+        label = label_of(period, rows.get(period.index))
         out += _back(period, label) + _points(period, label) + _whole(period, label)
         if period.kind == "work" and period.reps.count and period.reps.confidence < _UNSURE_COUNT:
             text = (
-                f"{label}: about {period.reps.count} repetitions; the movement was too uneven "
-                "to be sure."
+                f"{label}: about {amount(period.reps.count, 'repetition')}; the movement was too "
+                "uneven to be sure."
             )
             out.append(_of_period(period, "info", "unsure-count", text))
     return out
 
 
 def about_drift(drift: Sequence[Drift]) -> list[Notice]:
-    """What changed over repetitions and rounds."""
+    """Report what changed over repetitions and rounds."""
     return [
         Notice(
             level="info" if d.measure == "time" else "look",
@@ -54,7 +63,7 @@ def about_drift(drift: Sequence[Drift]) -> list[Notice]:
 
 def _back(period: Period, label: str) -> list[Notice]:
     each = period.reps.each
-    rounded = [r.back.assessable and r.back.rounded for r in each]
+    rounded = [is_rounder(r) for r in each]
     if any(rounded):
         with_what = "your first repetitions"
         if any(r.back.assessable and r.back.compared_with == EARLIEST for r in each):
@@ -87,7 +96,7 @@ def _points(period: Period, label: str) -> list[Notice]:
 
 
 def _whole(period: Period, label: str) -> list[Notice]:
-    """Points that a period shows as a whole."""
+    """Watched points that hold for a whole period."""
     out = []
     for w in period.watched:
         if w.value is None:
@@ -106,7 +115,7 @@ def _whole(period: Period, label: str) -> list[Notice]:
 
 
 def _which(shows: Sequence[bool]) -> str:
-    """'repetitions 3, 5-8'."""
+    """Name the repetitions that show a point, as in "repetitions 3, 5-8"."""
     numbers = [i + 1 for i, here in enumerate(shows) if here]
     runs: list[list[int]] = []
     for n in numbers:
@@ -115,7 +124,7 @@ def _which(shows: Sequence[bool]) -> str:
         else:
             runs.append([n])
     parts = [f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs]
-    return f"{'repetition' if len(numbers) == 1 else 'repetitions'} {', '.join(parts)}"
+    return f"{plural('repetition', len(numbers))} {', '.join(parts)}"
 
 
 def _of_reps(each: Sequence[Rep], shows: Sequence[bool], code: str, text: str) -> Notice:

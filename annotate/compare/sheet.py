@@ -1,17 +1,14 @@
-"""The coach's sheet: planned against delivered, a row a round and a row a block, with totals."""
+"""The coach's sheet: planned against delivered, a row for each round and block, with totals."""
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby
 from typing import Literal
 
 from annotate.catalogue.model import name_of
 from annotate.review.model import Comparison, Period, Review, SheetRow
-from annotate.script.markdown import plain
-from annotate.text import clock
+from annotate.review.queries import delivered_as, round_name
+from annotate.text import clock, csv_text, plain
 
 RowKind = Literal["round", "block", "added", "class"]
 COLUMNS = (
@@ -22,49 +19,58 @@ COLUMNS = (
 
 
 def sheet_rows(periods: Sequence[Period], comparison: Sequence[Comparison]) -> tuple[SheetRow, ...]:
-    """Rounds in order, after each block of several rounds its sum, at the end the class.
+    """Make the rows: each round, the sum of each block of several rounds, and the class.
 
-    Without a plan there is nothing to compare: no rows.
+    Without a plan there is nothing to compare, so there are no rows.
     """
     if not comparison:
         return ()
+    rounds = _rounds(comparison)
+    of_block: dict[int | None, list[list[Comparison]]] = {}
+    for parts in rounds:
+        of_block.setdefault(_block(parts[0]), []).append(parts)
     rows: list[SheetRow] = []
-    for block, members in groupby(comparison, key=_block):
-        parts = list(members)
-        rounds = [list(r) for _, r in groupby(parts, key=lambda c: c.planned and c.planned.round)]
-        kind: RowKind = "added" if block is None else "round" if len(rounds) > 1 else "block"
-        rows += [_row(kind, _name(r, kind), r, periods) for r in rounds]
-        if kind == "round":
-            rows.append(_row("block", _block_name(parts), parts, periods))
+    for parts in rounds:
+        block = _block(parts[0])
+        several = len(of_block[block]) > 1
+        kind: RowKind = "added" if block is None else "round" if several else "block"
+        rows.append(_row(kind, _name(parts, kind), parts, periods))
+        if kind == "round" and parts is of_block[block][-1]:
+            whole = [c for each in of_block[block] for c in each]
+            rows.append(_row("block", _name(whole, "block"), whole, periods))
     rows.append(_row("class", "Whole class", comparison, periods))
     return tuple(rows)
+
+
+def _rounds(comparison: Sequence[Comparison]) -> list[list[Comparison]]:
+    """Group the rows by round, in order; behind each round what was added in or after it."""
+    found: dict[tuple[object, bool], list[Comparison]] = {}
+    here: tuple[int, int | None] | None = None
+    for row in comparison:
+        if row.planned is not None:
+            here = (row.planned.block_index, row.planned.round)
+        found.setdefault((here, row.planned is None), []).append(row)
+    return list(found.values())
 
 
 def _block(row: Comparison) -> int | None:
     return None if row.planned is None else row.planned.block_index
 
 
-def _block_name(rows: Sequence[Comparison]) -> str:
-    names = list(dict.fromkeys(c.planned.block for c in rows if c.planned))
-    # Stations are named "block: station".
-    return names[0] if len(names) == 1 else names[0].split(": ")[0]
-
-
-def _name(rows: Sequence[Comparison], kind: str) -> str:
+def _name(rows: Sequence[Comparison], kind: RowKind) -> str:
     planned = rows[0].planned
     if planned is None:
         return "Not in the plan"
-    name = _block_name(rows)
-    return f"{name}, round {planned.round} of {planned.rounds}" if kind == "round" else name
+    return round_name(planned) if kind == "round" else planned.block
 
 
 def _row(
     kind: RowKind, name: str, rows: Sequence[Comparison], periods: Sequence[Period]
 ) -> SheetRow:
     planned = [c.planned for c in rows if c.planned is not None]
-    delivered = [periods[c.delivered] for c in rows if c.delivered is not None]
-    work = [p for p in delivered if p.kind == "work"]
-    rest = [p for p in delivered if p.kind == "recovery"]
+    done = [p for c in rows if (p := delivered_as(c, periods)) is not None]
+    work = [p for p in done if p.kind == "work"]
+    rest = [p for p in done if p.kind == "recovery"]
     asked = [p.reps for p in planned if p.kind == "work"]
     sided = [p for p in work if p.reps.left is not None and p.reps.right is not None]
     rates = [p.reps.cadence_per_min for p in work if p.reps.cadence_per_min]
@@ -73,7 +79,7 @@ def _row(
         row=kind,
         name=name,
         planned_start_s=planned[0].start_s if planned else None,
-        delivered_start_s=delivered[0].start_s if delivered else None,
+        delivered_start_s=done[0].start_s if done else None,
         planned_work_s=sum(p.duration_s for p in planned if p.kind == "work"),
         delivered_work_s=round(sum(p.duration_s for p in work), 2),
         planned_recovery_s=sum(p.duration_s for p in planned if p.kind == "recovery"),
@@ -91,31 +97,26 @@ def _words(row: Comparison, periods: Sequence[Period]) -> str:
     text = row.text or row.status
     if row.planned is not None and row.planned.kind == "recovery":
         return f"recovery: {text}"
-    if row.planned is None and row.delivered is not None and not row.text:
-        return name_of(periods[row.delivered].movement)
+    done = delivered_as(row, periods)
+    if row.planned is None and done is not None and not row.text:
+        return name_of(done.movement)
     return text
 
 
 def _summed(words: Sequence[str], kind: str) -> str:
-    """In full for a round; a block or the class only says how many differ."""
+    """Differences in full for a round; only their number for a block or the class."""
     if kind in ("round", "added") or len(words) <= 1:
         return "; ".join(words)
     return f"{len(words)} differences"
 
 
 def sheet_csv(rows: Iterable[SheetRow]) -> str:
-    """The rows as CSV, empty where there is no value."""
-    text = io.StringIO()
-    out = csv.writer(text, lineterminator="\n")
-    out.writerow(COLUMNS)
-    for row in rows:
-        values = row.model_dump()
-        out.writerow(["" if values[c] is None else values[c] for c in COLUMNS])
-    return text.getvalue()
+    """Write the rows as CSV; a cell without a value is empty."""
+    return csv_text(COLUMNS, ([getattr(row, column) for column in COLUMNS] for row in rows))
 
 
 def sheet_markdown(review: Review) -> str:
-    """The rows as a Markdown table: planned / delivered in each cell."""
+    """Write the rows as a Markdown table, with "planned / delivered" in each cell."""
     title = review.plan.title if review.plan else review.clip.name
     lines = [f"# {plain(title)}: planned / delivered", ""]
     if not review.sheet:

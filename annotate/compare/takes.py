@@ -1,8 +1,8 @@
-"""Two takes of one plan side by side: per block which is closer to the plan, and why.
+"""Two takes of one plan side by side: for each block which is closer to the plan, and why.
 
-Closer is told by what a viewer notices most: periods left out or swapped, then time, then
-repetitions, then repetitions worth a look. The first of these in which the takes differ by more
-than the plan's own tolerance decides; the order is a choice, no measurement.
+They are compared by periods left out or swapped, then time, then repetitions, then repetitions
+worth a look. The first of these in which the takes differ by more than the plan's tolerance
+decides. The order is a judgement: what a viewer notices most comes first.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from typing import Literal
 from annotate.plan.model import Tolerance
 from annotate.reading import Frozen
 from annotate.review.model import Comparison, Review
+from annotate.review.queries import delivered_as, flagged_reps, rows_by_planned
+from annotate.text import amount, plural
 
 Better = Literal["first", "second", "equal"]
 
@@ -39,7 +41,7 @@ class TakenBlock(Frozen):
 
 
 class TwoTakes(Frozen):
-    """Both takes, block by block; the totals in seconds."""
+    """Both takes, block by block; the lengths of the class in seconds."""
 
     title: str
     first_name: str
@@ -52,7 +54,7 @@ class TwoTakes(Frozen):
 
 @dataclass(frozen=True)
 class _Distance:
-    """How far a take's block is from the plan."""
+    """How far one block of a take is from the plan."""
 
     missed: int
     off_s: float
@@ -65,7 +67,7 @@ def two_takes(first: Review, second: Review) -> TwoTakes | None:
     if first.plan is None or first.plan != second.plan:
         return None
     plan = first.plan
-    rows = [_rows(review) for review in (first, second)]
+    rows = [rows_by_planned(review.comparison) for review in (first, second)]
     blocks = []
     for block_index in dict.fromkeys(p.block_index for p in plan.periods):
         planned = [p for p in plan.periods if p.block_index == block_index]
@@ -75,7 +77,7 @@ def two_takes(first: Review, second: Review) -> TwoTakes | None:
         )
         blocks.append(
             TakenBlock(
-                block=planned[0].block.split(": ")[0],
+                block=planned[0].block,
                 better=better,
                 why=why,
                 periods=tuple(
@@ -102,22 +104,13 @@ def two_takes(first: Review, second: Review) -> TwoTakes | None:
     )
 
 
-def _rows(review: Review) -> dict[int, Comparison]:
-    return {c.planned.index: c for c in review.comparison if c.planned is not None}
-
-
 def _distance(rows: Sequence[Comparison], review: Review) -> _Distance:
-    looks = sum(
-        rep.back.assessable and rep.back.rounded
-        for row in rows
-        if row.delivered is not None
-        for rep in review.periods[row.delivered].reps.each
-    )
+    done = [p for row in rows if (p := delivered_as(row, review.periods)) is not None]
     return _Distance(
         missed=sum(row.status in ("skipped", "swapped") for row in rows),
         off_s=sum(abs(row.duration_diff_s or 0.0) for row in rows),
         off_reps=sum(abs(row.reps_diff or 0) for row in rows),
-        looks=looks,
+        looks=sum(len(flagged_reps(period)) for period in done),
     )
 
 
@@ -130,7 +123,7 @@ def _better(a: _Distance, b: _Distance, tolerance: Tolerance) -> tuple[Better, s
     )
     for one, two, least, what, unit in asked:
         if abs(one - two) > least:
-            # The better one first.
+            # The smaller distance first.
             low, high = sorted((one, two))
             return (
                 "first" if one < two else "second",
@@ -140,10 +133,10 @@ def _better(a: _Distance, b: _Distance, tolerance: Tolerance) -> tuple[Better, s
 
 
 def _amount(value: float, unit: str) -> str:
-    count = f"{value:.0f}"
+    count = round(value)
     if unit == "s":
         return f"{count} s"
-    return f"{'no' if count == '0' else count} {unit}{'' if count == '1' else 's'}"
+    return amount(count, unit) if count else f"no {plural(unit, count)}"
 
 
 def _words(row: Comparison | None) -> str:
@@ -151,6 +144,5 @@ def _words(row: Comparison | None) -> str:
 
 
 def _start_s(row: Comparison | None, review: Review) -> float | None:
-    if row is None or row.delivered is None:
-        return None
-    return review.periods[row.delivered].start_s
+    period = delivered_as(row, review.periods)
+    return None if period is None else period.start_s

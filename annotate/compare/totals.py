@@ -4,15 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import BlockTotals, Comparison, Period, Totals
+from annotate.review.queries import delivered_as, rows_by_block
 
 
 def totals(
     timeline: Timeline | None, comparison: Sequence[Comparison], periods: Sequence[Period]
 ) -> Totals:
-    """Sums an instructor and a coach ask for; nobody in the picture or standing about is no time
-    of the class before its first and after its last activity."""
+    """Sum time and repetitions over the class and over each block.
+
+    The class lasts from its first to its last activity. Before and after, an empty picture and
+    standing about do not count; in between they do.
+
+    Parameters
+    ----------
+    timeline : Timeline or None
+        The unrolled plan; without it the planned sums are None and there are no blocks.
+    comparison : sequence of Comparison
+    periods : sequence of Period
+        As delivered, in time order.
+    """
     active = [p for p in periods if p.kind not in ("still", "absent")]
     delivered_s = active[-1].end_s - active[0].start_s if active else 0.0
     return Totals(
@@ -28,29 +40,33 @@ def totals(
 
 
 def _blocks(comparison: Sequence[Comparison], periods: Sequence[Period]) -> tuple[BlockTotals, ...]:
-    """One row a block of exercises, in the plan's order."""
-    rows: dict[int, list[tuple[PlannedPeriod, Period | None]]] = {}
-    for c in comparison:
-        if c.planned is not None and c.planned.kind in ("work", "recovery"):
-            delivered = None if c.delivered is None else periods[c.delivered]
-            rows.setdefault(c.planned.block_index, []).append((c.planned, delivered))
-    return tuple(_block(pairs) for pairs in rows.values())
+    """Totals of each block of exercises, in the plan's order."""
+    blocks = (
+        [
+            (row.planned, delivered_as(row, periods))
+            for row in rows
+            if row.planned is not None and row.planned.kind in ("work", "recovery")
+        ]
+        for rows in rows_by_block(comparison).values()
+    )
+    return tuple(_block(pairs) for pairs in blocks if pairs)
 
 
 def _block(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> BlockTotals:
-    work = [(p, d) for p, d in pairs if p.kind == "work"]
-    rest = [(p, d) for p, d in pairs if p.kind == "recovery"]
-    done = [d for _, d in work if d is not None]
-    planned_work, planned_rest = _seconds(p for p, _ in work), _seconds(p for p, _ in rest)
+    work = [p for p, _ in pairs if p.kind == "work"]
+    # By what was done, as in the sums of the class: standing still in a work period is no work.
+    done = [d for _, d in pairs if d is not None and d.kind == "work"]
+    planned_work = _seconds(work)
+    planned_rest = _seconds(p for p, _ in pairs if p.kind == "recovery")
     delivered_work = _seconds(done)
-    delivered_rest = _seconds(d for _, d in rest if d is not None)
-    asked = [p.reps for p, _ in work]
+    delivered_rest = _seconds(d for _, d in pairs if d is not None and d.kind == "recovery")
+    asked = [p.reps for p in work]
     sided = [d for d in done if d.reps.left is not None and d.reps.right is not None]
     cadences = [d.reps.cadence_per_min for d in done if d.reps.cadence_per_min is not None]
     return BlockTotals(
-        block=pairs[0][0].block.partition(": ")[0],
-        rounds_planned=len({p.round for p, _ in work}),
-        rounds_delivered=len({p.round for p, d in work if d is not None}),
+        block=pairs[0][0].block,
+        rounds_planned=len({p.round for p in work}),
+        rounds_delivered=len({p.round for p, d in pairs if d is not None and d.kind == "work"}),
         planned_work_s=planned_work,
         delivered_work_s=delivered_work,
         planned_recovery_s=planned_rest,

@@ -1,1 +1,1 @@
-"""Repetitions: where they are, how many, of which movement, seen from where."""
+"""Repetitions: where they are, how many, of which movement, and from which view."""

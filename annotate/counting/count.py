@@ -1,10 +1,13 @@
 """Counting repetitions inside a period.
 
-A repetition is a prominent excursion of the signal that carries the movement. What is prominent
-is judged twice: against the smallest excursion the movement may have (the catalogue's size) and
-against the set's own typical excursion, so that wobbles at the top and double pulses at the
-bottom do not count. Published work on pose signals counts the same way (Hsu et al. 2021,
-arXiv 2107.13760; Morris et al. 2014, CHI, by autocorrelation and peaks).
+A repetition is a peak of the signal that carries the movement. Its prominence has to pass two
+thresholds: the smallest excursion the movement may have (the catalogue's size), and a fraction of
+the set's own typical excursion, so that wobbles at the top and double pulses at the bottom do not
+count. Published work on pose signals counts the same way (Hsu et al. 2021, arXiv 2107.13760; Morris
+et al. 2014, CHI, by autocorrelation and peaks).
+
+The fractions below are judgement, kept because the accuracy tables hold with them
+(docs/measurements.md, counting and names); none comes from a published source.
 """
 
 from __future__ import annotations
@@ -29,39 +32,46 @@ from annotate.counting.peaks import (
     peaks,
     weighted_median,
 )
-from pose.signals.cached import once
-from pose.signals.compute import Signals
+from pose.signals.cached import cached
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
+from pose.signals.names import UNSEEN_FROM_THE_SIDE
 
 Floats = NDArray[np.float64]
 
-# An excursion counts when it reaches this share of the set's typical one ...
+# An excursion counts when it reaches this fraction of the set's typical one: below one half, so
+# that half-deep repetitions still count.
 LEAST_SHARE = 0.42
-# ... or this share, when it comes on the beat that the others leave open ...
+# A weaker one counts from this fraction on, but only where the rhythm of the others has a gap.
 WEAK_SHARE = 0.2
-# ... and an excursion between the two shares makes the count less sure.
+# Excursions from a quarter of the typical one up to this fraction make the count less sure.
 SURE_SHARE = 0.6
-# A swing has the whole way to go; half of it is only a step to or from the middle.
+# A swing goes the whole way from side to side: half of it is only a step to or from the middle. The
+# threshold lies between a half and a whole one.
 SWING_SHARE = 0.66
-# Around a period the signal is looked at this far, so that a repetition at its edge has its
-# whole shape; peaks outside the period are never counted.
+# The signal is read this far beyond a period, so that a repetition at its edge has its whole shape;
+# peaks outside the period are never counted. A whole repetition at 30 a minute lasts as long.
 MARGIN_S = 2.0
-# A signal listed first in the catalogue is left only for one this much clearer.
+# A later signal of the catalogue replaces an earlier one only if it is clearer by this factor.
 PREFERENCE = 1.25
-# A repetition starts and ends where the signal leaves and reaches this share of its size.
+# A repetition starts and ends where the signal crosses this fraction of its size: above the noise
+# at rest, low enough to take in nearly the whole repetition.
 FOOT_SHARE = 0.15
+# Window that smooths the top before its middle is taken, as a fraction of a repetition's duration.
 SMOOTH_SHARE = 0.15
-# A movement with several things done at the bottom has its peak in the middle of them.
+# In a held movement the stretch within this fraction of the peak is its low phase: wide enough to
+# span the several things done there.
 HELD_SHARE = 0.4
-# A cut repetition counts as complete if at least this share of the way back was seen.
+# A cut repetition is complete if at least this fraction of the way there and back was seen.
 RETURN_SHARE = 0.6
-# A side is read from the other signal over this stretch around the peak.
+# The side is read from the other signal over this stretch before and after the peak: one sample
+# alone is noisy.
 AT_PEAK_S = 0.15
-# The person's left and right lie in the depth of a side view, where the model only guesses: no
-# side is told from these signals this close to side view.
-UNSEEN_FROM_THE_SIDE = frozenset({"hip_shift", "stance_width"})
+# Within this angle of a side view, signals that a side view does not show are not used. Measured:
+# without it, sides told from depth were right in 2 of 4 sets (docs/measurements.md).
 SIDE_VIEW_DEG = 30.0
-# Median deviation from the median interval and size, as a share, that a rhythm may have.
+# Upper bounds for even repetitions: median deviation from the median, as a fraction of the median,
+# of the intervals and of the sizes.
 UNEVEN_TIME, UNEVEN_SIZE = 0.25, 0.3
 
 
@@ -72,10 +82,11 @@ class FoundRep:
     Attributes
     ----------
     start_s, peak_s, end_s : float
+        Times in the clip.
     side : "left", "right" or "both"
-        Both also where the view does not tell the side of an alternating movement.
+        Also "both" where the view does not tell the side of an alternating movement.
     size : float
-        Excursion in the carrier's unit.
+        Prominence of the peak, in the unit of the counted signal.
     complete : bool
         False when the clip or the period cuts it off.
     """
@@ -90,7 +101,17 @@ class FoundRep:
 
 @dataclass(frozen=True)
 class Counted:
-    """The repetitions of a period, in time order."""
+    """The repetitions of a period.
+
+    Attributes
+    ----------
+    reps : tuple of FoundRep
+        In time order.
+    signal : str or None
+        The signal they were counted on; None where nothing was counted.
+    confidence : float
+        0-1.
+    """
 
     reps: tuple[FoundRep, ...]
     signal: str | None
@@ -98,6 +119,7 @@ class Counted:
 
     @property
     def count(self) -> int:
+        """How many there are."""
         return len(self.reps)
 
     def of(self, side: Side) -> int:
@@ -106,16 +128,16 @@ class Counted:
 
     @property
     def cadence_per_min(self) -> float | None:
-        """Repetitions per minute from the median interval of peaks; None below three."""
+        """Repetitions per minute from the median interval between peaks; None below three."""
         if len(self.reps) < 3:
             return None
         return float(60.0 / np.median(np.diff([r.peak_s for r in self.reps])))
 
 
 def even(reps: Sequence[FoundRep]) -> bool:
-    """Whether repetitions come evenly in time and size; gestures do neither.
+    """Whether at least two repetitions are even in time and size; gestures are neither.
 
-    The median deviation from the median tells, so that one pause in a set does not matter.
+    Measured by the median deviation from the median, so that one pause in a set does not matter.
     """
     gaps = np.diff([r.peak_s for r in reps])
     sizes = np.array([r.size for r in reps])
@@ -128,13 +150,13 @@ def even(reps: Sequence[FoundRep]) -> bool:
 NOTHING = Counted((), None, 1.0)
 
 
-@once
+@cached
 def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: float) -> Counted:
     """Count the repetitions of a known movement whose peak lies in ``[start_s, end_s)``.
 
-    Of several signals that carry the movement, the one with the
-    largest typical excursion for its least size is used; an earlier one is preferred. From the
-    side, signals that this view does not show are asked last.
+    Of several signals that carry the movement, the one with the largest typical excursion relative
+    to its smallest size is used; earlier ones are preferred. In a side view, signals that this view
+    does not show are used only if no other one gives a count.
     """
     best, best_strength = NOTHING, 0.0
     hidden = UNSEEN_FROM_THE_SIDE if from_the_side(signals, start_s, end_s) else frozenset()
@@ -148,7 +170,7 @@ def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: floa
 
 
 def from_the_side(signals: Signals, start_s: float, end_s: float) -> bool:
-    """Whether the view is a side view; without depth it is taken to be a frontal one."""
+    """Whether the view is a side view; False where the direction is not known."""
     yaw = signals.yaw_deg[signals.slice(start_s, end_s)]
     off = [off_side_view_deg(float(y)) for y in yaw[:: int(signals.rate_hz)] if np.isfinite(y)]
     return bool(off) and float(np.median(off)) < SIDE_VIEW_DEG
@@ -187,14 +209,17 @@ def _count_on(
     ]
     if carrier.swing:
         found = arrivals(found)
-    own = np.array([p.size for p in found if inside[p.index]])
-    if len(own) == 0:
+    if not found:
         return NOTHING, 0.0
-    typical = weighted_median(own)
+    own = np.array([p.size for p in found if inside[p.index]])
+    typical = weighted_median(own if len(own) else np.array([p.size for p in found]))
     kept = large_or_on_the_beat(found, least_share * typical, WEAK_SHARE * typical)
     top_share = HELD_SHARE if movement.held else TOP_SHARE
-    reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept if inside[p.index]]
+    # The middle of a held top may lie on the other side of an edge than its highest sample.
+    reps = [_shape(p, kept, times, start_s, end_s, top_share) for p in kept]
     reps = [r for r in reps if start_s <= r.peak_s < end_s]
+    if not reps:
+        return NOTHING, 0.0
     if carrier.side is not None:
         reps = _sided(reps, signals, carrier.side, start_s, end_s)
     doubtful = np.sum((own >= 0.25 * typical) & (own < SURE_SHARE * typical))
@@ -207,7 +232,7 @@ def _count_on(
 def _sided(
     reps: list[FoundRep], signals: Signals, rule: SideRule, start_s: float, end_s: float
 ) -> list[FoundRep]:
-    """Give each repetition its side by another signal."""
+    """Set the side of each repetition from another signal."""
     out = []
     if rule.signal in UNSEEN_FROM_THE_SIDE and from_the_side(signals, start_s, end_s):
         return reps
@@ -246,7 +271,7 @@ def _shape(
     end_s: float,
     top_share: float,
 ) -> FoundRep:
-    """Start, deepest point and end of one repetition."""
+    """Find start, peak and end of one repetition."""
     x, i = peak.x, peak.index
     same = [p.index for p in all_peaks if p.side == peak.side]
     lo = max((j for j in same if j < i), default=0)
@@ -255,7 +280,7 @@ def _shape(
     floor_left, floor_right = least_of(left), least_of(right)
     start = i - _first(left[::-1], floor_left + FOOT_SHARE * (x[i] - floor_left))
     end = i + _first(right, floor_right + FOOT_SHARE * (x[i] - floor_right))
-    # The noise of a slow repetition would break its top into pieces.
+    # Without smoothing, noise would break the top of a slow repetition into pieces.
     width = max(1, int(SMOOTH_SHARE * (end - start)))
     origin = max(0, lo - width)
     smooth = uniform_filter1d(x[origin : hi + width + 1], width, mode="nearest")
@@ -266,11 +291,11 @@ def _shape(
         first -= 1
     while last < hi and smooth[last + 1 - origin] >= top:
         last += 1
-    # The signal runs on past the period; past the clip it does not.
+    # The signal continues beyond the period, but not beyond the clip.
     seen_from = max(start_s, times[0])
     seen_to = min(end_s, times[-1])
-    lead = x[np.searchsorted(times, seen_from) : i + 1]
-    tail = x[i : np.searchsorted(times, seen_to, side="right")]
+    lead = x[min(i, np.searchsorted(times, seen_from)) : i + 1]
+    tail = x[i : max(i + 1, np.searchsorted(times, seen_to, side="right"))]
     need = x[i] - RETURN_SHARE * peak.size
     complete = bool(least_of(lead) <= need and least_of(tail) <= need)
     return FoundRep(

@@ -1,4 +1,8 @@
-"""Excursions of a signal: where it peaks, how far it went, and which of them make a set."""
+"""Excursions of a signal: where it peaks, how far it went, and which of them make a set.
+
+Constants without a derivation are judgement, kept because the accuracy tables hold with them
+(docs/measurements.md, counting and names).
+"""
 
 from __future__ import annotations
 
@@ -12,24 +16,37 @@ from scipy.signal import find_peaks
 Floats = NDArray[np.float64]
 Side = Literal["left", "right", "both"]
 
-# A beat shows from so many repetitions on, and may be off by this share of itself.
+# A rhythm needs this many repetitions: the median of their four intervals survives one odd one.
 LEAST_FOR_BEAT = 5
+# A missing repetition is filled in where its place is off by at most this fraction of the interval.
 BEAT_PLAY = 0.5
-# The deepest point is the middle of the stretch within this share of the peak: a held bottom
-# has no single deepest sample.
+# The peak is the middle of the stretch within this fraction of its prominence: a held bottom has no
+# single deepest sample.
 TOP_SHARE = 0.08
-# Where the clip ends, someone who has not moved on for this long has arrived.
+# Where the clip ends, a signal that has not moved for this long has reached its peak.
 STAY_S = 0.25
-# A peak whose rise was not seen at least to this share is none.
+# A peak counts only if at least this fraction of the rise to it was seen.
 ARRIVAL_SHARE = 0.25
-# A signed signal's middle is zero for a body seen straight; perspective and posture move it by
-# no more than this (trunk lengths, degrees).
+# A signed signal rests at zero in a body seen straight on; perspective and posture move it by at
+# most this much. Keys: whether the signal is in degrees (else trunk lengths).
 LARGEST_OFFSET = {False: 0.2, True: 15.0}
 
 
 @dataclass(frozen=True, eq=False)
 class Peak:
-    """One excursion: its sample, its size, and the (one-sided) signal it was found in."""
+    """One excursion.
+
+    Attributes
+    ----------
+    index : int
+        Its sample in `x`.
+    size : float
+        Prominence, or the way from the extreme before it (:func:`arrivals`), in the signal's unit.
+    side : "left", "right" or "both"
+    x : (n,) float64
+        The signal it was found in; a signed signal is cut to one side, or turned, so that every
+        peak is a maximum.
+    """
 
     index: int
     size: float
@@ -38,10 +55,21 @@ class Peak:
 
 
 def peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[int, float]]:
-    """Indices and prominences of peaks; the signal's ends and holes count as its base.
+    """Indices and prominences of peaks; both ends and gaps of the signal count as its base.
 
-    A person who is still down when the clip ends has made a peak, though the way up is missing;
-    a person who is still going down has not.
+    A person who is still down when the clip ends has made a peak, although the way up is missing; a
+    person who is still going down has not.
+
+    Parameters
+    ----------
+    x : (n,) float64
+        The signal, NaN where it is not known.
+    least : float
+        Smallest prominence, in the signal's unit.
+    distance : float
+        Smallest distance between peaks, in samples.
+    stay : float
+        At the end of the signal, samples without movement that make a peak.
     """
     finite = np.isfinite(x)
     if finite.sum() < 3:
@@ -57,10 +85,10 @@ def peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[i
     for i, prominence in zip(at, props["prominences"], strict=True):
         rises = i > 0 and finite[i - 1]
         falls = i < len(x) - 1 and finite[i + 1]
-        if not falls:  # the signal ends here: has it arrived, or is it still on its way?
+        if not falls:  # the signal ends here: at its peak, or on the way to it?
             before = x[max(0, int(i - stay)) : i + 1]
             falls = bool(len(before) > stay and x[i] - np.nanmin(before) < TOP_SHARE * prominence)
-        # Of a rise that lies before the clip only the end was seen: the peak may have been, too.
+        # If the rise lies mostly before the clip, the peak may lie there, too.
         arrives = rises and least_of(x[: i + 1]) <= x[i] - ARRIVAL_SHARE * prominence
         if arrives and falls:
             out.append((int(i), float(prominence)))
@@ -68,10 +96,21 @@ def peaks(x: Floats, least: float, distance: float, stay: float) -> list[tuple[i
 
 
 def large_or_on_the_beat(found: list[Peak], large: float, weak: float) -> list[Peak]:
-    """The peaks that are large enough, and weak ones that fill a missing beat.
+    """The peaks that are large enough, and weak ones that fill a gap in the rhythm.
 
-    In fast movements samples miss the top of an excursion, and a tired knee comes half as high:
-    where two large peaks are twice the usual time apart and a weak one lies midway, it counts.
+    In fast movements samples miss the top of an excursion, and a tired knee rises half as high.
+    Where two large peaks are about two usual intervals apart, a weak peak about midway counts.
+
+    Parameters
+    ----------
+    found : list of Peak
+    large, weak : float
+        Smallest size of a large and of a weak peak, in the signal's unit.
+
+    Returns
+    -------
+    list of Peak
+        In time order.
     """
     kept = sorted((p for p in found if p.size >= large), key=lambda p: p.index)
     if len(kept) < LEAST_FOR_BEAT:
@@ -92,10 +131,10 @@ def large_or_on_the_beat(found: list[Peak], large: float, weak: float) -> list[P
 
 
 def arrivals(found: list[Peak]) -> list[Peak]:
-    """Size each peak by the way there from the extreme before it, not by the way back.
+    """Size each peak by the way from the extreme before it, not by the way back.
 
-    Stepping to the side before the first swing, and back to the middle after the last, are
-    half a swing.
+    The step to the side before the first swing, and the one back to the middle after the last, are
+    half a swing and so have half the size.
     """
     out = []
     ordered = sorted(found, key=lambda p: p.index)
@@ -106,14 +145,14 @@ def arrivals(found: list[Peak]) -> list[Peak]:
 
 
 def weighted_median(sizes: Floats) -> float:
-    """The size that half of the total movement is made of: small wobbles hardly weigh."""
+    """The size up to which half of the total movement lies: small wobbles have little weight."""
     order = np.sort(sizes)
     half = np.searchsorted(np.cumsum(order), 0.5 * order.sum())
     return float(order[min(half, len(order) - 1)])
 
 
 def middle(values: Floats, signal: str) -> float:
-    """Where a signed signal rests: halfway in an even set, the resting end in a one-sided one."""
+    """Where a signed signal rests: the middle of an even set, the low end of a one-sided one."""
     low, middle, high = np.nanquantile(values, [0.05, 0.5, 0.95])
     limit = LARGEST_OFFSET[signal.endswith("_deg")]
     up, down = high - middle, middle - low
@@ -127,5 +166,5 @@ def middle(values: Floats, signal: str) -> float:
 
 
 def least_of(x: Floats) -> float:
-    """Smallest value, skipping NaN; as `numpy.nanmin` in a third of its time."""
+    """Smallest value, ignoring NaN: as `numpy.nanmin`, in a third of its time."""
     return float(np.fmin.reduce(x))

@@ -1,11 +1,13 @@
 """Which movement is this? Likeness of a stretch to each entry of the catalogue.
 
-Every entry says how some signals behave while it is done: how far they swing (95th minus 5th
-percentile), where they rest (median), how low and how high they come. A stretch is
-compared with those ranges; each signal outside its range costs by how far it is out, in units
-that a person would call a clear
-difference. Unknown is a result: a name is given only when one entry fits and no other fits
-nearly as well.
+Every entry says how some signals behave while it is done: their swing (95th minus 5th percentile),
+level (median), low and high end (5th and 95th percentile). A stretch is compared with those ranges.
+Each value outside its range adds a cost: the square of its distance from the range, in clear
+differences of that signal (see :mod:`pose.signals.names`). Unknown is a result: a movement is named
+only when one entry fits and no other fits nearly as well.
+
+The thresholds are judgement, kept because the accuracy tables hold with them (docs/measurements.md,
+counting and names); none comes from a published source.
 """
 
 from __future__ import annotations
@@ -16,42 +18,44 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.catalogue.model import Movement, catalogue
-from annotate.counting.count import UNSEEN_FROM_THE_SIDE, count_reps, even, from_the_side
+from annotate.counting.count import count_reps, even, from_the_side
 from annotate.counting.unknown import walks_about
-from annotate.periods.segment import LEVELS, SWINGS
-from pose.signals.cached import once
-from pose.signals.compute import DEGREES, Signals
+from pose.signals.cached import cached
+from pose.signals.model import Signals
+from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
-# Likeness from which a movement is named, and the lead it needs over the next one.
+# Likeness from which a movement is named. As likeness is exp(-cost / 2), one signal may be 1.2
+# clear differences outside its range.
 NAMED_LIKENESS = 0.5
+# Likeness by which it must exceed the next entry's.
 LEAD = 0.12
-# A stretch this far out is like the entry in nothing; there is no need to look further.
+# Cost at which the comparison stops early: the likeness is then below 1e-8.
 NO_LIKENESS = 40.0
-# A clear difference in signals that are looked at here only, trunk lengths.
-UNITS = {
-    "air": 0.06,
-    "front_step": 0.06,
-    "wrist_floor": 0.12,
-    "hip_shift": 0.1,
-    "knee_lift": 0.08,
-    "foot_lift": 0.1,
-}
-# Play at the ends of a movement's range of tempo.
+# A cadence may lie outside a movement's range of tempo by this factor: about a tenth.
 TEMPO_SLACK = 0.9
-# A stretch is named after a set that covers at least this share of it.
+# A stretch is named after a set only if the set covers at least this fraction of it: more than
+# half, so that no other set covers more.
 LEAST_COVERED = 0.55
-# Two repetitions are a movement only where they are slow and fill this share of the stretch.
+# Two repetitions make a movement only if they fill this fraction of the stretch and are at least
+# this far apart.
 FILLED = 0.5
 SLOW_S = 1.5
-# Away from the edges, where the change from the movement before still shows.
+# Left out at both ends of a stretch, where the movement before or after still shows.
 EDGE_S = 1.0
 
 
 @dataclass(frozen=True)
 class Behaviour:
-    """How the signals behave over a stretch, by signal name.
+    """How the signals behave over a stretch, by signal name, each in its signal's unit.
 
     Signals that this view does not show are left out.
+
+    Attributes
+    ----------
+    swing : dict
+        95th minus 5th percentile.
+    level, low, high : dict
+        Median, 5th and 95th percentile.
     """
 
     swing: dict[str, float]
@@ -62,21 +66,21 @@ class Behaviour:
 
 @dataclass(frozen=True)
 class Recognised:
-    """A movement id, or None when unknown, and 0-1 how sure."""
+    """A movement id, or None when unknown, and the confidence, 0-1."""
 
     movement: str | None
     confidence: float
 
 
-@once
+@cached
 def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
-    """Swing and level of every signal between two times."""
+    """Swing, level, low and high of every signal between two times."""
     edge = min(EDGE_S, 0.15 * (end_s - start_s))
     where = signals.slice(start_s + edge, end_s - edge)
     seen = Behaviour({}, {}, {}, {})
     stretch = {name: values[where] for name, values in signals.values.items()}
     whole = [name for name, x in stretch.items() if np.isfinite(x).all()]
-    # Signals without holes are as long as each other: all of them at once, for speed.
+    # Signals without gaps have one length: all of them at once, for speed.
     quantiles = dict(zip(whole, _quantiles([stretch[name] for name in whole]), strict=True))
     for name in UNSEEN_FROM_THE_SIDE if from_the_side(signals, start_s, end_s) else ():
         del stretch[name]
@@ -88,7 +92,7 @@ def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
         seen.swing[name], seen.level[name] = float(high - low), float(middle)
         seen.low[name], seen.high[name] = float(low), float(high)
     if {"travel", "place"} <= set(seen.swing):
-        # The usual place is not yet, or no longer, that of this stretch near its ends.
+        # Near the ends of a stretch the usual place is partly that of the movement before or after.
         seen.swing["travel"] = min(seen.swing["travel"], seen.swing["place"])
     return seen
 
@@ -101,7 +105,10 @@ def _quantiles(rows: list[NDArray[np.float64]]) -> list[NDArray[np.float64]]:
 
 
 def likeness(seen: Behaviour, movement: Movement) -> float | None:
-    """How well a stretch fits an entry, 0-1; None when the entry does not say how it looks."""
+    """How well a stretch fits an entry, 0-1.
+
+    None when the entry does not say how it looks, or a signal it needs was not seen.
+    """
     if not movement.looks:
         return None
     cost = 0.0
@@ -117,9 +124,9 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
             (seen.high, look.high),
         ):
             if band:
-                unit = _unit(name)
+                unit = SIGNALS[name].clear
                 if value is seen.swing and value[name] < band[0]:
-                    # Half of the least movement is hardly any, however small that is.
+                    # Half of the smallest swing counts as a clear difference, however small it is.
                     unit = min(unit, 0.5 * band[0])
                 cost += _outside(value[name], band, unit) ** 2
         if cost > NO_LIKENESS:
@@ -128,7 +135,7 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
 
 
 def recognise(signals: Signals, start_s: float, end_s: float) -> Recognised:
-    """Name the movement done between two times, or say unknown."""
+    """Name the movement done between two times; unknown where no entry fits clearly."""
     seen = behaviour(signals, start_s, end_s)
     alike = sorted(
         ((s, m) for m in catalogue().values() if (s := likeness(seen, m)) is not None),
@@ -149,9 +156,9 @@ def recognise(signals: Signals, start_s: float, end_s: float) -> Recognised:
 
 
 def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: float) -> bool:
-    """Whether a movement's own repetitions come, at a plausible and even tempo.
+    """Whether repetitions of the movement are found, at a plausible and even tempo.
 
-    Talking hands swing as far as reaching ones, but not in time.
+    Hands that move while talking swing as far as reaching ones, but not evenly.
     """
     if not movement.counts:
         return True
@@ -173,11 +180,3 @@ def _keeps_time(signals: Signals, movement: Movement, start_s: float, end_s: flo
 
 def _outside(value: float, band: tuple[float, float], unit: float) -> float:
     return max(band[0] - value, value - band[1], 0.0) / unit
-
-
-def _unit(name: str) -> float:
-    """A clear difference in this signal."""
-    if name in UNITS:
-        return UNITS[name]
-    fallback = 12.0 if name in DEGREES or name.endswith("_deg") else 0.2
-    return SWINGS.get(name, LEVELS.get(name, fallback))

@@ -1,67 +1,98 @@
-"""Counting a movement the catalogue does not know: the strongest periodic signal.
+"""Counting a movement that is not in the catalogue: the strongest periodic signal.
 
-Autocorrelation tells whether something repeats (Morris et al. 2014, CHI 3225-3234, used it to
-find and count exercise); the signal that moves most for its size and repeats is counted.
+Autocorrelation shows whether a signal repeats (Morris et al. 2014, CHI 3225-3234, used it to find
+and count exercise). Of the signals that repeat, the one that moves most relative to its smallest
+excursion is counted.
+
+The thresholds are judgement: in the accuracy tables nothing is counted where nothing is done
+(docs/measurements.md, counting and names). None comes from a published source.
 """
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.catalogue.model import Carrier, Movement
+from annotate.catalogue.model import Carrier, Movement, check_signals
 from annotate.counting.count import NOTHING, Counted, count_reps, even
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
 Floats = NDArray[np.float64]
 
-# Below this the signal does not repeat: gestures, walking about, a hold.
+# Autocorrelation below which a signal does not repeat: gestures, walking about, a hold.
 LEAST_PERIODICITY = 0.5
+# Shortest and longest period that is looked for: 120 down to 7.5 cycles a minute.
 PERIOD_S = (0.5, 8.0)
-# Someone who stands and explains moves the arms only, and not in time.
+# More is asked of the arms: someone who stands and explains moves them, nearly regularly.
 LEAST_PERIODICITY_OF_ARMS = 0.6
 ARMS = frozenset({"wrist_height", "elbow_deg", "elbow_diff_deg"})
-# Three of something slow are a coincidence.
+# Three similar movements can be a coincidence, above all slow ones.
 LEAST_REPS = 4
-# Hips that go this far to and fro in the direction the person faces (trunk lengths): walking
-# about. Exercises that travel go to the side.
+# Hips that move this far in the direction the person faces (trunk lengths; a step of about 0.6 m)
+# are walking about. Exercises that travel go to the side.
 WALKS = 1.2
+# Bent further than this, a person is not walking. Trunk: the published edge of "upright" (RULA,
+# REBA). Knees: the mean of both, of which walking bends one at a time.
 WALKING_TRUNK_DEG, WALKING_KNEES_DEG = 20.0, 50.0
 
-_CARRIERS: tuple[tuple[str, str, float, bool], ...] = (
-    ("hip_height", "low", 0.12, False),
-    ("shoulder_height", "low", 0.25, False),
-    ("trunk_deg", "high", 20.0, False),
-    ("wrist_height", "high", 0.45, False),
-    ("stance_width", "high", 0.3, False),
-    ("elbow_deg", "high", 45.0, False),
-    ("knee_lift_diff", "high", 0.15, True),
-    ("foot_lift_diff", "high", 0.15, True),
-    ("knee_diff_deg", "high", 30.0, True),
-    ("travel", "high", 0.2, True),
-    ("side_lean_deg", "high", 10.0, True),
-    ("elbow_diff_deg", "high", 45.0, True),
+
+def carried_by(
+    signal: str,
+    peak: Literal["high", "low"],
+    size: float,
+    sides: Literal["both", "alternating"] = "both",
+) -> Movement:
+    """An unknown movement that is counted on one signal, as an entry of the catalogue.
+
+    Raises
+    ------
+    ValueError
+        The signal is not registered.
+    """
+    return check_signals(
+        Movement(
+            id="unknown",
+            name="unknown",
+            repetition="one cycle",
+            sides=sides,
+            counts=(Carrier(signal=signal, peak=peak, size=size),),
+            intensity="moderate",
+        )
+    )
+
+
+# Signals to count on, each with the smallest excursion that can be a repetition (trunk lengths, or
+# degrees).
+CARRIERS: tuple[Movement, ...] = (
+    carried_by("hip_height", "low", 0.12),
+    carried_by("shoulder_height", "low", 0.25),
+    carried_by("trunk_deg", "high", 20.0),
+    carried_by("wrist_height", "high", 0.45),
+    carried_by("stance_width", "high", 0.3),
+    carried_by("elbow_deg", "high", 45.0),
+    carried_by("knee_lift_diff", "high", 0.15, "alternating"),
+    carried_by("foot_lift_diff", "high", 0.15, "alternating"),
+    carried_by("knee_diff_deg", "high", 30.0, "alternating"),
+    carried_by("travel", "high", 0.2, "alternating"),
+    carried_by("side_lean_deg", "high", 10.0, "alternating"),
+    carried_by("elbow_diff_deg", "high", 45.0, "alternating"),
 )
 
 
 def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
-    """Count the strongest periodic signal of a stretch, or nothing where none repeats."""
+    """Count the strongest periodic signal of a stretch; nothing where no signal repeats."""
     best, best_score = NOTHING, 0.0
     if walks_about(signals, start_s, end_s):
         return best
-    for signal, peak, size, alternating in _CARRIERS:
+    for entry in CARRIERS:
+        (carrier,) = entry.counts
+        signal, size = carrier.signal, carrier.size
         x = signals[signal][signals.slice(start_s, end_s)]
         strength, _ = periodicity(x, signals.rate_hz)
         if strength < (LEAST_PERIODICITY_OF_ARMS if signal in ARMS else LEAST_PERIODICITY):
             continue
-        entry = Movement(
-            id="unknown",
-            name="unknown",
-            repetition="one cycle",
-            sides="alternating" if alternating else "both",
-            counts=(Carrier(signal=signal, peak="high" if peak == "high" else "low", size=size),),
-            intensity="moderate",
-        )
         counted = count_reps(signals, entry, start_s, end_s)
         low, high = np.nanquantile(x, [0.05, 0.95])
         score = strength * (high - low) / size
@@ -72,14 +103,14 @@ def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
 
 
 def walks_about(signals: Signals, start_s: float, end_s: float) -> bool:
-    """Whether the person goes to and fro over the floor, upright."""
+    """Whether the person walks about, upright."""
     where = signals.slice(start_s, end_s)
 
     def quantile(name: str, share: float) -> float:
         x = signals[name][where]
         return float(np.quantile(x[np.isfinite(x)], share)) if np.isfinite(x).any() else np.nan
 
-    # Bending towards the camera and away looks like coming nearer.
+    # Bending towards the camera looks like walking towards it.
     bends = quantile("trunk_deg", 0.95) > WALKING_TRUNK_DEG
     sinks = quantile("knee_deg", 0.95) > WALKING_KNEES_DEG
     goes = quantile("advance", 0.95) - quantile("advance", 0.05) > WALKS
@@ -87,10 +118,23 @@ def walks_about(signals: Signals, start_s: float, end_s: float) -> bool:
 
 
 def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:
-    """How well a signal repeats, 0-1, and its period in seconds (NaN when it does not).
+    """How well a signal repeats, 0-1, and its period in seconds.
 
-    The first peak of the normalised, unbiased autocorrelation between the shortest and the
-    longest plausible period.
+    The strength is the largest peak of the normalised, unbiased autocorrelation between the
+    shortest and the longest plausible period; the period is the shortest one with a peak nearly as
+    high.
+
+    Parameters
+    ----------
+    x : (n,) float64
+        The signal, NaN where it is not known.
+    rate_hz : float
+        Samples per second.
+
+    Returns
+    -------
+    strength, period_s : float
+        0 and NaN where it does not repeat, or where more than 30 % is not known.
     """
     known = np.isfinite(x)
     if known.sum() < 2 * PERIOD_S[0] * rate_hz or known.mean() < 0.7:
@@ -111,6 +155,6 @@ def periodicity(x: Floats, rate_hz: float) -> tuple[float, float]:
     top = curve[peaks].max(initial=0.0)
     if top <= 0.0:
         return 0.0, float("nan")
-    # The shortest period that is nearly as good: twice a period repeats as well.
+    # The shortest period that is nearly as good: any multiple of a period repeats, too.
     period = peaks[curve[peaks] >= 0.9 * top][0]
     return float(np.clip(top, 0.0, 1.0)), float(period / rate_hz)

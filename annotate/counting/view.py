@@ -1,4 +1,4 @@
-"""From which side the camera sees the body, and when that changes."""
+"""From which direction the camera sees the body, and when that changes."""
 
 from __future__ import annotations
 
@@ -8,23 +8,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.review.model import ViewSpan
-from pose.signals.compute import Signals
 from pose.signals.filters import runs
 from pose.signals.geometry import facing
+from pose.signals.model import Signals
 
+# Interval at which the direction is read; spans start and end on it.
 STEP_S = 0.5
-# A turn of the body or the camera, not the twist of a movement.
+# A new view starts where the direction is off by this much for this long: a turn of the body or the
+# camera, not the twist of one repetition at 15 a minute or faster (judgement, no source).
 CHANGE_DEG = 35.0
 CHANGE_S = 4.0
 
 
 def view_spans(signals: Signals) -> tuple[ViewSpan, ...]:
-    """Stretches of one view, in time order; none where nobody is seen."""
+    """Stretches of one view, in time order; none where no person is seen."""
     step = int(STEP_S * signals.rate_hz)
     yaw = signals.yaw_deg[::step]
     times = signals.times_s[::step]
     spans: list[ViewSpan] = []
-    # Running sums, so that a long class is not added up anew at every step.
+    # Running sums, so that a long class is not summed again at every step.
     radians = np.nan_to_num(np.radians(yaw))
     across, along = (np.concatenate([[0.0], np.cumsum(f(radians))]) for f in (np.sin, np.cos))
     for a, b in runs(np.isfinite(yaw)):
@@ -47,7 +49,7 @@ def view_spans(signals: Signals) -> tuple[ViewSpan, ...]:
 
 
 def circular_mean_deg(angles_deg: NDArray[np.float64]) -> float:
-    """Mean direction, -180 to 180."""
+    """Mean direction of angles without NaN, -180 to 180 degrees."""
     radians = np.radians(angles_deg)
     return float(np.degrees(np.arctan2(np.sin(radians).mean(), np.cos(radians).mean())))
 

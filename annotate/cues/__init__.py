@@ -1,1 +1,1 @@
-"""What was said: captions, cues found in them, and each cue against the footage."""
+"""What was said: captions, the cues in them, and each cue compared with the footage."""

@@ -1,12 +1,13 @@
 """Captions as timed words, from WebVTT or SubRip, written by people or by machines.
 
-Machine-made captions come without punctuation, a word a cue, overlapping, or with the line before
-repeated in every cue; words are timed by the marks inside a cue where there are any, else spread
-over it.
+Machine-made captions may have no punctuation, one word in each cue, overlapping cues, or the line
+before repeated in every cue. Words get the times given inside a cue where there are any; otherwise
+they are spread over the cue.
 """
 
 from __future__ import annotations
 
+import hashlib
 import html
 import re
 from collections.abc import Iterator, Sequence
@@ -14,8 +15,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from annotate.errors import CaptionError
+from annotate.reading import FileKind, read_text
+from annotate.text import one_line
 
-_MOST_BYTES = 10_000_000
+CAPTION_FILE = FileKind(
+    CaptionError,
+    noun="caption file",
+    max_bytes=10_000_000,
+    hint="give a .vtt or .srt caption file",
+    empty="no captions found, give WebVTT (.vtt) or SubRip (.srt)",
+)
 _STAMP = r"(?:(\d+):)?(\d{1,2}):(\d{2})[.,](\d{1,3})"
 _TIMING = re.compile(rf"\s*{_STAMP}\s*-->\s*{_STAMP}(?:\s.*)?$")
 _INNER = re.compile(rf"<{_STAMP}>")
@@ -24,8 +33,8 @@ _NOT_SPEECH = re.compile(r"\[[^\]]*\]|\([^)]*\)|\{\\[^}]*\}|>>|[♪♫]")
 _TAG = re.compile(r"</?[a-zA-Z][^>]*>")
 _TOKEN = re.compile(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|[.?!;]")
 _STOPS = frozenset(".?!;")
-# Rolling captions show the line before once more: as the end of the cue that directly follows, or
-# as the first of two lines some time later.
+# Rolling captions show the line before again: in the cue that directly follows (the gap allows for
+# rounded times), or some time later as the first of two lines. Common practice, no source.
 _ROLLING_S, _ROLLING_LINE_S = 0.1, 15.0
 
 
@@ -35,10 +44,12 @@ class Word:
 
     Attributes
     ----------
+    start_s, end_s : float
+        Seconds on the clock of the captions.
     spread : bool
-        Its time was spread over the cue, not given.
+        Whether its time was spread over the cue, not given.
     stop : bool
-        A sentence ends after it.
+        Whether a sentence ends after it.
     """
 
     text: str
@@ -56,41 +67,56 @@ class _Cue:
 
 
 def read_captions(path: Path) -> tuple[Word, ...]:
-    """The words of a caption file in order of time.
+    """Read the words of a caption file, in order of time.
 
     Raises
     ------
     CaptionError
         The file is missing, too large, not text, or holds no captions.
     """
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise CaptionError(f"{path}: larger than 10 MB; give a .vtt or .srt caption file")
-        content = path.read_bytes()
-    except FileNotFoundError as error:
-        raise CaptionError(f"{path}: no such file; check the name and the folder") from error
-    except OSError as error:
-        raise CaptionError(f"{path}: cannot be read ({(error.strerror or '').lower()})") from error
-    try:
-        if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-            text = content.decode("utf-16")
-        else:
-            text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise CaptionError(f"{path}: not UTF-8 text; save the captions as UTF-8") from error
+    return words_in(caption_text(path), str(path))
+
+
+def words_in(text: str, name: str) -> tuple[Word, ...]:
+    """Read the words of captions given as text; messages call it `name`.
+
+    Raises
+    ------
+    CaptionError
+        No captions in it.
+    """
     try:
         return words_of(text)
     except ValueError as error:
-        raise CaptionError(f"{path}{error}") from error
+        raise CaptionError(one_line(f"{name}{error}")) from error
+
+
+def words_id(words: Sequence[Word]) -> str | None:
+    """Hash of what was said and when, twelve hex digits; None without words."""
+    if not words:
+        return None
+    said = "\n".join(f"{w.start_s:.3f} {w.end_s:.3f} {w.text} {w.stop}" for w in words)
+    return hashlib.sha256(said.encode()).hexdigest()[:12]
+
+
+def caption_text(path: Path, name: str | None = None) -> str:
+    """Read the text of a caption file; messages call it `name`, or by its path.
+
+    Raises
+    ------
+    CaptionError
+        The file is missing, too large, empty, or not text.
+    """
+    return read_text(path, CAPTION_FILE, name)
 
 
 def words_of(text: str) -> tuple[Word, ...]:
-    """The words of captions given as text.
+    """Read the words of captions given as text.
 
     Raises
     ------
     ValueError
-        No captions in it; the message continues the file's name.
+        No captions in it, or a time that cannot be read; the message continues the file's name.
     """
     cues = sorted(_cues(text), key=lambda c: c.start_s)
     if not cues:
@@ -143,7 +169,7 @@ def _seconds(parts: Sequence[str | None]) -> float:
 
 
 def _timed(cue: _Cue) -> list[Word]:
-    """The words of a cue: between marks inside it, else spread over its length."""
+    """Time the words of a cue by the marks inside it, or spread them over its length."""
     pieces: list[tuple[float, str]] = []
     at, text = cue.start_s, cue.text
     while (mark := _INNER.search(text)) is not None:
@@ -163,7 +189,7 @@ def _spread(text: str, start_s: float, end_s: float, *, marked: bool) -> list[Wo
     said = [t for t in tokens if t not in _STOPS]
     if not said:
         return []
-    # A count keeps its beat however long its words are; other words take time by their letters.
+    # A count keeps its pace, however long its words are; other words take time by their letters.
     steady = all(t.isdigit() or len(t) <= 5 for t in said)
     weights = [1.0 if steady else len(t) + 1.0 for t in said]
     total = sum(weights)
@@ -184,10 +210,10 @@ def _spread(text: str, start_s: float, end_s: float, *, marked: bool) -> list[Wo
 
 
 def _repeated(before: Sequence[Word], said: Sequence[Word]) -> int:
-    """How many first words of a cue are the last words of the one before, shown again."""
+    """Count the first words of a cue that are the last words of the one before, shown again."""
     earlier, now = [w.text for w in before], [w.text for w in said]
     for n in range(min(len(earlier), len(now)), 0, -1):
-        # One word alone may well have been said twice.
+        # A single word may have been said twice.
         if earlier[-n:] == now[:n] and (n > 1 or len(now) > 1):
             return n
     return 0

@@ -1,4 +1,4 @@
-"""Questions a spoken cue asks of a review: what was going on, what came next, what was left."""
+"""What the footage shows around a spoken cue: what was going on, what came next, what was left."""
 
 from __future__ import annotations
 
@@ -9,18 +9,28 @@ from functools import cached_property
 from typing import NamedTuple
 
 from annotate.catalogue.model import catalogue
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Period, Rep, Review
+from annotate.review.queries import (
+    delivered_as,
+    rows_by_block,
+    rows_by_delivered,
+    rows_by_round,
+    rows_through_block,
+)
 
+# Confidence from which a boundary or a count can prove a cue wrong. The second is the limit below
+# which a finding says "about" (compare/findings.py).
 _SURE_PERIOD = 0.5
 _SURE_COUNT = 0.6
-# Repetitions looked at on each side of a change of sides, and how long before or after.
+# Repetitions compared before and after a change of sides, and the time within which they must lie:
+# three slow ones, at 4 s each. Common practice, no source.
 _SIDE_REPS = 3
 _SIDE_WITHIN_S = 12.0
 
 
 class Change(NamedTuple):
-    """A boundary between two periods."""
+    """A boundary between two periods; `sure` when it can be relied on."""
 
     at_s: float
     sure: bool
@@ -28,7 +38,7 @@ class Change(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class Take:
-    """A review as it was delivered, in order of time."""
+    """The delivered side of a review, to look up what happened at a time in seconds."""
 
     review: Review
 
@@ -39,11 +49,11 @@ class Take:
 
     @cached_property
     def _rows(self) -> dict[int, Comparison]:
-        return {c.delivered: c for c in self.review.comparison if c.delivered is not None}
+        return rows_by_delivered(self.review.comparison)
 
     @cached_property
     def changes(self) -> tuple[Change, ...]:
-        """Where one period ends and another begins, the first start and last end included."""
+        """The boundaries between periods, with the first start and the last end."""
         starts = [
             Change(b.start_s, min(a.confidence, b.confidence) >= _SURE_PERIOD)
             for a, b in zip(self.periods, self.periods[1:], strict=False)
@@ -51,7 +61,7 @@ class Take:
         if not self.periods:
             return ()
         first, last = self.periods[0], self.periods[-1]
-        # A clip may be cut there: nothing is held against its ends.
+        # The clip may be cut there, so its ends prove nothing.
         return (Change(first.start_s, False), *starts, Change(last.end_s, False))
 
     def at(self, time_s: float) -> Period | None:
@@ -98,40 +108,34 @@ class Take:
 
     def whole_block(self, planned: PlannedPeriod) -> bool:
         """Whether every round of the block was delivered, and nothing added in between."""
-        rows = self.review.comparison
-        at = [
-            i
-            for i, c in enumerate(rows)
-            if c.planned is not None and c.planned.block_index == planned.block_index
-        ]
-        span = rows[at[0] : at[-1] + 1]
-        return all(c.planned is not None and c.delivered is not None for c in span)
+        rows = rows_through_block(self.review.comparison, planned.block_index)
+        return all(row.planned is not None and row.delivered is not None for row in rows)
 
     def wider_spans(self, period: Period) -> Iterator[tuple[float, float]]:
-        """What else "halfway" may be about: a round of stations, the block, the class."""
+        """Longer spans that "halfway" may mean: a round of stations, the block, the class."""
         planned = self.planned(period)
         if planned is not None:
-            pairs = [
-                (c.planned, self.periods[c.delivered])
-                for c in self.review.comparison
-                if c.planned is not None and c.delivered is not None
-                and c.planned.block_index == planned.block_index
-            ]  # fmt: skip
-            yield pairs[0][1].start_s, pairs[-1][1].end_s
-            turn = [p for q, p in pairs if q.round == planned.round]
-            if sum(p.kind == "work" for p in turn) > 1:
-                yield turn[0].start_s, turn[-1].end_s
+            comparison = self.review.comparison
+            block = self._done(rows_by_block(comparison)[planned.block_index])
+            yield block[0].start_s, block[-1].end_s
+            if planned.round is not None:
+                turn = self._done(rows_by_round(comparison)[planned.block_index, planned.round])
+                if sum(p.kind == "work" for p in turn) > 1:
+                    yield turn[0].start_s, turn[-1].end_s
         yield self.periods[0].start_s, self.periods[-1].end_s
+
+    def _done(self, rows: Sequence[Comparison]) -> list[Period]:
+        return [p for row in rows if (p := delivered_as(row, self.periods)) is not None]
 
     # --- repetitions ---------------------------------------------------------------------------
 
     def units(self, period: Period | None) -> tuple[int, ...]:
-        """Repetitions that may be counted as one: of an alternating movement also a pair."""
+        """How many repetitions may count as one: also a pair where sides alternate."""
         known = catalogue().get((period.movement if period else None) or "")
         return (1, 2) if known is not None and known.sides == "alternating" else (1,)
 
     def rep_s(self, period: Period) -> float | None:
-        """Middle length of a repetition."""
+        """Median time from one repetition to the next; None where the count is unsure."""
         reps = [r for r in period.reps.each if r.complete]
         if len(reps) < 2 or period.reps.confidence < _SURE_COUNT:
             return None
@@ -139,13 +143,13 @@ class Take:
         return statistics.median(steps) or None
 
     def reps_done(self, period: Period, time_s: float) -> float | None:
-        """Repetitions done by a time, the one under way in part."""
+        """Repetitions done by a time, with the fraction of the one under way."""
         if period.reps.confidence < _SURE_COUNT or not period.reps.each:
             return None
         return sum(_share(r, time_s) for r in period.reps.each)
 
     def reps_left(self, period: Period, time_s: float) -> float | None:
-        """Repetitions still to come, the one under way in part."""
+        """Repetitions still to come, with the rest of the one under way."""
         done = self.reps_done(period, time_s)
         return None if done is None else len(period.reps.each) - done
 

@@ -1,4 +1,7 @@
-"""Counts said aloud: down to a change, or along with the repetitions; and "N more"."""
+"""Counts said aloud: down to a change, or along with the repetitions; and "N more".
+
+Distances are common practice, no source, except where a comment says more.
+"""
 
 from __future__ import annotations
 
@@ -8,35 +11,41 @@ from typing import Literal
 from annotate.cues.context import Take
 from annotate.cues.parse import Count, Phrase
 from annotate.review.model import Cue, Period
+from annotate.text import amount
 
 Verdict = Literal["right", "wrong", "unknown"]
 
-# A change this close to the end of a count is on it; beyond the second it is off it.
+# Seconds from the end of a count to the change: right up to the first, wrong beyond the second.
+# Boundaries are found within 1 s (docs/measurements.md), so neither may be smaller.
 _ON_COUNT_S, _OFF_COUNT_S = 1.2, 2.0
-# A count is about a change no further away than this.
+# A count announces only a change that is no further from its end than this: eight beats at a slow
+# 60 a minute.
 _CHANGE_WITHIN_S = 8.0
-# Counts of seconds or beats are faster than this; slower ones count repetitions.
+# Time from number to number: faster counts are seconds or beats, slower ones repetitions.
 _FAST_COUNT_S = 1.7
+# A count goes along with the repetitions when its pace differs by no more than this fraction.
 _SAME_PACE = 0.25
-# Numbers that must be heard of a count before it can be wrong.
+# Numbers that must have been understood before a count can be wrong: two could be anything.
 _SURE_NUMBERS = 3
-# Said after "next: ...", two numbers are enough.
+# Unless it comes this soon after "next: ...": then two numbers are enough.
 _ANNOUNCED_WITHIN_S = 5.0
-# A number may be said before or after its repetition.
+# Repetitions by which a count may be off: a number may be said before or after its repetition,
+# which is one; with half a repetition more it is wrong.
 _COUNT_RIGHT, _COUNT_WRONG = 0.9, 1.4
-# "N more" may count the repetition under way or not; beyond that it is off.
+# "N more" may or may not include the repetition under way, which is one, and a fraction of one for
+# the moment of speaking.
 _REPS_RIGHT, _REPS_WRONG = 1.25, 1.5
 
 
 def by_distance(off: float, right: float, wrong: float, sure: bool) -> Verdict:
-    """Right up to one distance, wrong beyond another where both readings are sure."""
+    """Judge a distance: right up to `right`, wrong beyond `wrong` if both readings are sure."""
     if abs(off) <= right:
         return "right"
     return "wrong" if sure and abs(off) > wrong else "unknown"
 
 
 def judge_counts(counts: Sequence[Count], phrases: Sequence[Phrase], take: Take) -> Iterator[Cue]:
-    """Judge every count that a change or the repetitions can be held against."""
+    """Judge every count that can be compared with a change or with the repetitions."""
     switches = [p.start_s for p in phrases if p.kind == "other-side"]
     ends_s = [c.time_of(0) for c in counts if c.down and c.each_s <= _FAST_COUNT_S]
     announced_s = [p.end_s for p in phrases if p.kind == "announce"]
@@ -49,7 +58,7 @@ def judge_counts(counts: Sequence[Count], phrases: Sequence[Phrase], take: Take)
         verdict: Verdict
         if not count.down:
             if period is None or not in_pace or period.kind != "work":
-                continue  # beats of the music, or nothing to hold it against
+                continue  # beats of the music, or nothing to compare it with
             verdict, words = _count_up(count, period, take)
             kind = "rep-count"
         elif count.each_s <= _FAST_COUNT_S:
@@ -59,7 +68,8 @@ def judge_counts(counts: Sequence[Count], phrases: Sequence[Phrase], take: Take)
             verdict, words = _countdown(count, take, switches, ends_s, announced)
             kind = "countdown"
             if verdict != "right" and in_pace and period is not None and period.kind == "work":
-                # Fast repetitions counted down look the same; it may be right as such.
+                # Fast repetitions counted down look the same, so it may be right as a count of
+                # repetitions.
                 as_reps, said = reps_left(
                     count.starts_s[-1], count.numbers[-1], period, take, count
                 )
@@ -85,7 +95,7 @@ def _countdown(
     ends_s: Sequence[float],
     announced: bool,
 ) -> tuple[Verdict, str]:
-    """Did the change come where the count ended?"""
+    """Judge whether the change came where the count ended."""
     end_s = count.time_of(0)
     change = take.nearest_change(end_s)
     if change is None or abs(change.at_s - end_s) > _CHANGE_WITHIN_S:
@@ -107,11 +117,11 @@ def _countdown(
 
 
 def _count_up(count: Count, period: Period, take: Take) -> tuple[Verdict, str]:
-    """The last number said against the repetitions done by then."""
+    """Compare the last number said with the repetitions done by then."""
     before = take.reps_done(period, count.starts_s[0])
     done = take.reps_done(period, count.starts_s[-1])
     if before is None or done is None:
-        return "unknown", "the repetitions there were not counted surely"
+        return "unknown", "the repetitions there could not be counted for sure"
     # A number may be said as its repetition begins, or when it is done.
     first, last = count.numbers[0] - 0.5, count.numbers[-1] - 0.5
     units = take.units(period)
@@ -128,17 +138,13 @@ def _count_up(count: Count, period: Period, take: Take) -> tuple[Verdict, str]:
 def reps_left(
     at_s: float, number: int, period: Period, take: Take, count: Count | None = None
 ) -> tuple[Verdict, str]:
-    """Were there `number` more repetitions? The verdict and the difference in words."""
+    """Judge whether there were `number` more repetitions; the difference in words, too."""
     left = take.reps_left(period, at_s)
     if left is None:
-        return "unknown", "the repetitions there were not counted surely"
+        return "unknown", "the repetitions there could not be counted for sure"
     offs = [left / k - number for k in take.units(period)]
     off = min(offs, key=abs)
     verdict = by_distance(off, _REPS_RIGHT, _REPS_WRONG, count is None or len(count.numbers) >= 3)
     if verdict == "right":
         return verdict, ""
-    return verdict, f"{_reps(round(left))} followed"
-
-
-def _reps(n: int) -> str:
-    return f"{n} repetition" + ("" if n == 1 else "s")
+    return verdict, f"{amount(round(left), 'repetition')} followed"

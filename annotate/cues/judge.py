@@ -1,8 +1,9 @@
-"""Spoken cues against what the footage shows.
+"""Spoken cues compared with what the footage shows.
 
 A cue is called wrong only when both readings are sure: the words were understood, and the footage
-is off by more than speech, captions and the boundaries found can be. Between right and wrong lies
-unknown. Distances are common practice, no source, but for the boundaries (found within 1 s).
+is off by more than the errors of speech, captions and boundaries together. Between right and wrong
+lies unknown. Distances are common practice, no source; none is smaller than the 1 s within which
+boundaries are found (docs/measurements.md).
 """
 
 from __future__ import annotations
@@ -19,22 +20,29 @@ from annotate.cues.sides import judge_sides
 from annotate.cues.words import cue_words
 from annotate.review.model import Cue, Notice, Period, Review
 
+# "N seconds" may be off by this: seconds, or a fraction of N where that is more, since far from
+# the end an instructor rounds.
 _SECONDS_RIGHT_S, _SECONDS_RIGHT_SHARE = 1.5, 0.15
 _SECONDS_WRONG_S, _SECONDS_WRONG_SHARE = 2.5, 0.3
-# Longer than this and without "left", seconds may tell the plan.
+# More seconds than this, said without "left", may be the length of a period: no call is made as
+# early as that without "left".
 _BARE_SECONDS = 15
+# "Halfway" may be off by this: seconds, or a fraction of the period where that is more.
 _HALF_RIGHT_S, _HALF_RIGHT_SHARE = 1.5, 0.12
 _HALF_WRONG_S, _HALF_WRONG_SHARE = 3.0, 0.2
-# The same for a round, a block or the class, as a share of its length.
+# The same for a round, a block or the class, as a fraction of its length; smaller, since any moment
+# is about the middle of something.
 _HALF_OTHER_RIGHT, _HALF_OTHER_WRONG = 0.03, 0.05
-# What is said this long before a period is about that period.
+# An announcement is about the next period if that begins within this time: a recovery's length.
 _AHEAD_S = 15.0
+# A movement named this close to the start of a period is about that period.
 _AROUND_START_S = 2.5
+# A movement found with less confidence cannot prove a cue wrong (as in compare/compare.py).
 _SURE_MOVEMENT = 0.6
 
 
 class Judged(NamedTuple):
-    """The cues in order of time, and what to tell about them as a whole."""
+    """The cues in order of time, and notices about them."""
 
     cues: tuple[Cue, ...]
     notices: tuple[Notice, ...]
@@ -46,7 +54,7 @@ def judge_cues(
     spoken_sides: Literal["own", "viewer"] | None = None,
     language: str = "en",
 ) -> Judged:
-    """Find the cues in what was said and hold them against the review.
+    """Find the cues in what was said and compare them with the review.
 
     Parameters
     ----------
@@ -55,9 +63,14 @@ def judge_cues(
     review : Review
         Of the same clip, with the same clock.
     spoken_sides : "own", "viewer" or None
-        Whose left and right the instructor says; None guesses it and tells.
+        Whose left and right the instructor says; None estimates it and adds a notice.
     language : str
         A word table in ``annotate/cues/languages/``.
+
+    Returns
+    -------
+    Judged
+        One notice for each wrong cue, and one where no cue was found.
     """
     phrases, counts = hear(words, language)
     take = Take(review)
@@ -104,7 +117,7 @@ def _judge_last_one(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
     planned = take.planned(period)
     last_round = planned is not None and planned.round == planned.rounds
     if last_round and phrase.start_s < period.start_s + 2 * _AROUND_START_S:
-        yield from _cue(phrase, "last-one", "unknown", "said of the last round")
+        yield from _cue(phrase, "last-one", "unknown", "said about the last round")
         return
     yield from _cue(phrase, "last-one", *reps_left(phrase.start_s, 1, period, take))
 
@@ -122,7 +135,7 @@ def _judge_seconds(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
     verdict = by_distance(off_s, right_s, wrong_s, sure)
     following = take.after(period)
     if verdict != "right" and bare and following is not None:
-        # "Thirty seconds" in the recovery may tell how long the next work lasts.
+        # "Thirty seconds" in the recovery may be the length of the next work.
         told = abs(following.duration_s - phrase.number) <= right_s
         verdict = "unknown" if told else verdict
     yield from _cue(
@@ -136,7 +149,7 @@ def _judge_halfway(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
         return
     off_s = phrase.start_s - (period.start_s + period.end_s) / 2
     length_s = period.end_s - period.start_s
-    # It may be about something longer; only its very middle counts then.
+    # It may be about a longer span; then only a time close to the middle counts.
     others = [
         abs(phrase.start_s - (a + b) / 2) / max(b - a, 1.0) for a, b in take.wider_spans(period)
     ]
@@ -161,7 +174,7 @@ def _judge_round(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
     if matches:
         yield from _cue(phrase, "round", "right", "")
         return
-    # Where a round was left out or added, which one is anybody's guess.
+    # Where a round was left out or added, which one it was is not known.
     verdict: Verdict = "wrong" if take.whole_block(planned) else "unknown"
     yield from _cue(phrase, "round", verdict, f"it was round {planned.round} of {planned.rounds}")
 
@@ -169,7 +182,7 @@ def _judge_round(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
 def _judge_other_side(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
     before, after = take.sides_around(phrase.start_s)
     if before is None or after is None:
-        yield from _cue(phrase, "other-side", "unknown", "the sides there were not told apart")
+        yield from _cue(phrase, "other-side", "unknown", "the sides there were not recognised")
     elif before != after:
         yield from _cue(phrase, "other-side", "right", "")
     else:
@@ -181,7 +194,7 @@ def _judge_announce(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
 
 
 def _judge_movement(phrase: Phrase, take: Take, language: str) -> Iterator[Cue]:
-    """A movement named as it begins; named elsewhere it may be anything."""
+    """Judge a movement named as it begins; named elsewhere it may mean anything."""
     near = take.starting_near(phrase.start_s, _AROUND_START_S)
     if near is not None:
         yield from _judge_named(phrase, "movement", near, take, language)
@@ -199,7 +212,7 @@ def _judge_named(
     elif period.movement is None or period.movement in kin:
         yield from _cue(phrase, kind, "unknown", "could not be told apart in the footage")
     else:
-        # Named a little late, it may be the movement after.
+        # It may be the name of the movement after this one, said early.
         later = take.after(period)
         sure = (
             period.movement_confidence >= _SURE_MOVEMENT
@@ -211,10 +224,10 @@ def _judge_named(
 
 
 def _meant(phrase: Phrase, take: Take) -> Period | None:
-    """The work period a round number is about: the one under way, or the one coming."""
+    """Find the work period a round number is about: the one under way, or the next."""
     period = take.at(phrase.start_s)
     if period is not None and period.kind == "work":
-        # Named in the last seconds of a work it may be about the next one.
+        # Said at the end of a work period it may be about the next one.
         coming = take.next_start(phrase.end_s)
         if coming is not None and coming.kind == "work" and (
             coming.start_s - phrase.end_s < period.duration_s / 4

@@ -1,4 +1,7 @@
-"""Cues in a stream of words: phrases of the word table, and numbers counted one after another."""
+"""Cues in a stream of words: phrases of the word table, and counts aloud.
+
+Times are common practice, no source, except where a comment says more.
+"""
 
 from __future__ import annotations
 
@@ -9,12 +12,14 @@ from dataclasses import dataclass
 from annotate.cues.captions import Word
 from annotate.cues.words import cue_words, patterns
 
-# Words further apart than this belong to different phrases.
+# Words further apart than this belong to different phrases: longer than a pause for breath.
 _PAUSE_S = 0.7
-# One line shown twice is not said twice.
+# The same phrase again within this time is one line shown twice, not said twice.
 _SAME_S = 1.0
-# Spacing of numbers counted aloud, and how far one may stray from the others.
+# Seconds from number to number of a count: four words a second is the fastest that can be spoken
+# clearly, a slow repetition the slowest.
 _FASTEST_S, _SLOWEST_S = 0.25, 6.0
+# A number may come early or late by this fraction of the pace, and still belong to the count.
 _STRAY = 0.4
 # How many numbers may be missing between two that were understood.
 _MOST_SKIPPED = 2
@@ -28,6 +33,8 @@ class Phrase:
     ----------
     kind : str
         As in the word table.
+    start_s, end_s : float
+        When it was said, in seconds.
     number, of : int or None
         "Round two of four": 2 and 4.
     movement : str or None
@@ -52,11 +59,11 @@ class Count:
     Attributes
     ----------
     numbers, starts_s : tuple
-        What was understood, and when.
+        What was understood, and when, in seconds.
     each_s : float
-        Time from one number to the next.
+        Seconds from one number to the next.
     spread : bool
-        The times were spread over a caption, not given word by word.
+        Whether the times were spread over a caption, not given word by word.
     """
 
     numbers: tuple[int, ...]
@@ -75,7 +82,7 @@ class Count:
         return ", ".join(str(n) for n in self.numbers)
 
     def time_of(self, number: int) -> float:
-        """When a number is said, or would be: 0 is where a count down ends."""
+        """When a number is or would be said, in seconds; a count down ends at 0."""
         step = -self.each_s if self.down else self.each_s
         middle_s = statistics.fmean(self.starts_s)
         return middle_s + step * (number - statistics.fmean(self.numbers))
@@ -92,14 +99,22 @@ class _Token:
 
 
 def hear(words: Sequence[Word], language: str = "en") -> tuple[list[Phrase], list[Count]]:
-    """Phrases and counts in the words of the captions, each in order of time."""
+    """Find the phrases and the counts in words, each in order of time.
+
+    Parameters
+    ----------
+    words : sequence of Word
+        In order of time.
+    language : str
+        A word table in ``annotate/cues/languages/``.
+    """
     tokens = _tokens(words, language)
     phrases, used = _phrases(tokens, language)
     return phrases, _counts(tokens, used)
 
 
 def _tokens(words: Sequence[Word], language: str) -> list[_Token]:
-    """Words with numbers in digits; a token "." ends a sentence or stands for a pause."""
+    """Words with numbers in digits; a token "." is the end of a sentence or a pause."""
     table = cue_words(language)
     tokens: list[_Token] = []
     for i, word in enumerate(words):
@@ -127,7 +142,7 @@ def _tokens(words: Sequence[Word], language: str) -> list[_Token]:
 
 
 def _phrases(tokens: Sequence[_Token], language: str) -> tuple[list[Phrase], set[int]]:
-    """Phrases in order of time, and which tokens they took."""
+    """Phrases in order of time, and the indices of their tokens."""
     table = cue_words(language)
     text, at = "", []
     for i, token in enumerate(tokens):
@@ -165,14 +180,14 @@ def _phrases(tokens: Sequence[_Token], language: str) -> tuple[list[Phrase], set
 
 
 def _begins_count(tokens: Sequence[_Token], last: int) -> bool:
-    """Whether a phrase's last number rather begins a count down: "round two | four, three"."""
+    """Whether a phrase's last number begins a count down: "round two | four, three"."""
     number = tokens[last].number
     following = tokens[last + 1].number if last + 1 < len(tokens) else None
     return number is not None and following is not None and 1 <= number - following <= 2
 
 
 def _once(phrases: Sequence[Phrase]) -> Iterator[Phrase]:
-    """Without phrases that a rolling or overlapping caption shows again."""
+    """Drop phrases that a rolling or overlapping caption shows again."""
     last: dict[tuple[object, ...], float] = {}
     for p in phrases:
         key = (p.kind, p.number, p.of, p.movement, p.side)
@@ -182,10 +197,10 @@ def _once(phrases: Sequence[Phrase]) -> Iterator[Phrase]:
 
 
 def _counts(tokens: Sequence[_Token], used: set[int]) -> list[Count]:
-    """Runs of numbers at an even pace, each one more or one less than the one before.
+    """Find runs of numbers at an even pace, each one more or one less than the one before.
 
-    A number may be missing where a word was not understood, and a word that sounds like the
-    number expected next is taken for it.
+    A number may be missing where a word was not understood. A word that sounds like the number
+    expected next is taken for it.
     """
     counts: list[Count] = []
     run: list[tuple[int, float, bool]] = []
@@ -201,7 +216,7 @@ def _counts(tokens: Sequence[_Token], used: set[int]) -> list[Count]:
         if i in used or (token.number is None and token.maybe is None):
             continue
         if token.number is None:
-            # "for", "to": only where a count goes on with it.
+            # "for" and "to" are numbers only where they continue a count.
             if len(run) >= 1 and token.maybe is not None:
                 fresh = (token.maybe, token.start_s, token.spread)
                 if abs(token.maybe - run[-1][0]) == 1 and _goes_on(run, fresh):
@@ -218,7 +233,7 @@ def _counts(tokens: Sequence[_Token], used: set[int]) -> list[Count]:
 
 
 def _pace(run: Sequence[tuple[int, float, bool]]) -> float:
-    """Middle time from one number to the next."""
+    """Median seconds from one number to the next."""
     return statistics.median(
         (b[1] - a[1]) / abs(b[0] - a[0]) for a, b in zip(run, run[1:], strict=False)
     )
@@ -232,7 +247,7 @@ def _goes_on(run: Sequence[tuple[int, float, bool]], fresh: tuple[int, float, bo
     if not _FASTEST_S <= each_s <= _SLOWEST_S:
         return False
     if len(run) == 1:
-        # The first step sets the direction: a gap there could mean anything.
+        # The first step sets the direction, so at most one number may be missing there.
         return abs(step) <= 2
     if (step > 0) != (run[-1][0] > run[-2][0]):
         return False

@@ -1,7 +1,8 @@
-"""Left and right as said, against the side that moved.
+"""Left and right as said, compared with the side that moved.
 
 An instructor who faces the class is mirrored by it and usually says the viewer's side. Whose side
-is said is a setting; without it the more frequent reading is taken, and told.
+is said is a setting of the plan. Without it the reading that fits most often is used, and a notice
+says so.
 """
 
 from __future__ import annotations
@@ -13,7 +14,9 @@ from annotate.cues.context import Take
 from annotate.cues.parse import Phrase
 from annotate.review.model import Cue, Notice
 
-# Mentions needed, and the share that must agree, before the reading is guessed.
+# Sides that must be named before the reading is estimated, and the fraction that must agree: three
+# of four. With so few that can happen by chance, so a notice says how the words were taken. Common
+# practice, no source.
 _LEAST_MENTIONS = 4
 _AGREEMENT = 0.75
 _OTHER = {"left": "right", "right": "left"}
@@ -24,7 +27,21 @@ def judge_sides(
     take: Take,
     spoken_sides: Literal["own", "viewer"] | None = None,
 ) -> tuple[list[Cue], tuple[Notice, ...]]:
-    """Judge every side that was named while a side was being worked."""
+    """Judge every side that was named while a side was being worked.
+
+    Parameters
+    ----------
+    phrases : sequence of Phrase
+    take : Take
+    spoken_sides : "own", "viewer" or None
+        Whose left and right is said; None estimates it.
+
+    Returns
+    -------
+    list of Cue
+    tuple of Notice
+        How left and right were taken, or why they could not be.
+    """
     said = [(phrase, _moving(phrase, take)) for phrase in phrases if phrase.kind == "side"]
     seen = [(p.side, moved) for p, moved in said if moved is not None]
     whose, notices = _guess(seen) if spoken_sides is None else (spoken_sides, ())
@@ -32,7 +49,7 @@ def judge_sides(
 
 
 def _moving(phrase: Phrase, take: Take) -> str | None:
-    """The side that moves while or just after it is named; None where both do in turn."""
+    """Find the side that moves while or just after it is named; None where sides alternate."""
     period = take.at(phrase.start_s)
     _, after = take.sides_around(phrase.start_s)
     if after is not None:
@@ -53,8 +70,8 @@ def _guess(
         return None, (
             Notice(
                 level="look", code="spoken-sides",
-                text="Left and right were said now for one side, now for the other; "
-                "settle on your own side or the viewer's.",
+                text="Left and right were said sometimes for your own side, sometimes for the "
+                "viewer's; keep to one of them.",
             ),
         )  # fmt: skip
     whose: Literal["own", "viewer"] = "own" if own >= 0.5 else "viewer"
@@ -63,20 +80,20 @@ def _guess(
         Notice(
             level="info", code="spoken-sides",
             text=f"Left and right are taken as {words}, which fits most of what was said; "
-            "spoken_sides in the plan settles it.",
+            "set spoken_sides in the plan to be sure.",
         ),
     )  # fmt: skip
 
 
 def _judge(phrase: Phrase, moved: str | None, whose: Literal["own", "viewer"] | None) -> Cue:
     verdict: Literal["right", "wrong", "unknown"] = "unknown"
-    difference = "the side there was not told apart" if moved is None else ""
+    difference = "the side there was not recognised" if moved is None else ""
     if moved is not None and whose is not None:
         meant = moved if whose == "own" else _OTHER[moved]
         verdict = "right" if phrase.side == meant else "wrong"
         difference = "" if verdict == "right" else f"the {moved} side moved (your own {moved})"
     elif moved is not None:
-        difference = "whose left and right is said is not known; set spoken_sides in the plan"
+        difference = "it is not known whose left and right you say; set spoken_sides in the plan"
     return Cue(
         at_s=round(phrase.start_s, 2), kind="side", text=phrase.text, verdict=verdict,
         difference=difference,

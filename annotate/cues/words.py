@@ -13,7 +13,7 @@ from annotate.reading import Frozen
 
 
 class CueWords(Frozen):
-    """One language; the file says what each table is for."""
+    """The word table of one language; the file says what each part is for."""
 
     numbers: dict[str, int]
     sounds_like: dict[str, int]
@@ -26,7 +26,7 @@ class CueWords(Frozen):
     kin: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
     def number(self, word: str) -> int | None:
-        """The value of a word for a number, in letters or digits."""
+        """Value of a word for a number, in letters or digits; None for other words."""
         return int(word) if word.isdecimal() and len(word) < 5 else self.numbers.get(word)
 
     @property
@@ -36,18 +36,22 @@ class CueWords(Frozen):
         return dict(sorted(pairs, key=lambda pair: -len(pair[0])))
 
 
+# The language that is listened for.
+LANGUAGE = "en"
+
+
 @cache
-def cue_words(language: str = "en") -> CueWords:
-    """The table of a language."""
+def cue_words(language: str = LANGUAGE) -> CueWords:
+    """Read the word table of a language."""
     text = (files("annotate.cues") / "languages" / f"{language}.yaml").read_text(encoding="utf-8")
     return CueWords.model_validate(YAML(typ="safe", pure=True).load(text))
 
 
 @cache
-def patterns(language: str = "en") -> tuple[tuple[str, re.Pattern[str]], ...]:
-    """Kind and pattern of every phrase, in the order they are tried.
+def patterns(language: str = LANGUAGE) -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """Kind and pattern of every phrase, in the order in which they are tried.
 
-    Numbers are matched as digits: the text is given with number words replaced.
+    Numbers are matched as digits: in the text, number words must have been replaced.
     """
     words = cue_words(language)
     names = "|".join(re.escape(name) for name in words.movement_of)

@@ -1,4 +1,4 @@
-"""Markers of a review in the formats of editors and players: one file a format, one list of all."""
+"""Markers of a review in the formats of editors and players, and the list of all formats."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class Format(NamedTuple):
     write: Callable[[MarkerList], str]
     suffix: str
     media_type: str
-    # Counts frames, so that it cannot be written without a rate.
+    # The format counts frames, so it cannot be written without a rate.
     in_frames: bool = False
 
 
@@ -38,7 +38,7 @@ FORMATS = {
 
 @dataclass(frozen=True)
 class Exported:
-    """A file's text, and what its user must be warned of."""
+    """The text of an exported file, and what to warn its user of."""
 
     text: str
     suffix: str
@@ -49,10 +49,11 @@ class Exported:
 def export(
     review: Review, format: str, rate: str | None = None, start: str | None = None
 ) -> Exported:
-    """The markers of a review as the text of a file.
+    """Write the markers of a review as the text of a file.
 
     Parameters
     ----------
+    review : Review
     format : str
         One of :data:`FORMATS`.
     rate : str or None
@@ -75,16 +76,24 @@ def export(
 def marker_list(
     review: Review, rate: str | None = None, start: str | None = None, *, in_frames: bool = False
 ) -> tuple[MarkerList, tuple[str, ...]]:
-    """The markers of a review with the rate they are counted in, and what to warn of.
+    """Collect the markers of a review with the rate to count frames in, and what to warn of.
 
     Parameters
     ----------
+    review : Review
+    rate, start : str or None
+        As for :func:`export`.
     in_frames : bool
-        Whether a rate is needed in any case; else a varying one keeps to seconds.
+        Whether the format needs a rate; without it a clip of varying rate is written in seconds.
+
+    Raises
+    ------
+    ExportError
+        An unknown rate, a start that does not exist at the rate, or a start without a rate.
     """
     counted, warnings = _rate(review, rate, in_frames)
     if start is not None and counted is None:
-        raise ExportError(f'{review.clip.name}: say the rate of "{start}" with --rate')
+        raise ExportError(f'{review.clip.name}: give the rate of "{start}" with --rate')
     markers = MarkerList(
         clip_name=review.clip.name,
         duration_s=review.clip.duration_s,
@@ -98,7 +107,7 @@ def marker_list(
 def _rate(
     review: Review, named: str | None, in_frames: bool
 ) -> tuple[Rate | None, tuple[str, ...]]:
-    """The rate to count frames in, or None to keep to seconds; and what to warn of."""
+    """Choose the rate to count frames in, or None to write seconds; and what to warn of."""
     clip = review.clip
     asked = None if named is None else rate_named(named)
     if not clip.variable_frame_rate:
@@ -107,8 +116,8 @@ def _rate(
             return rate, ()
         rate = nearest_rate(clip.frame_rate)
         return rate, (
-            f"{clip.name}: {clip.frame_rate:.3f} frames a second is no rate of editors; written "
-            f"at {rate.name}. Give the rate of your timeline with --rate.",
+            f"{clip.name}: {clip.frame_rate:.3f} frames a second is not a rate that editors use; "
+            f"written at {rate.name}. Give the rate of your timeline with --rate.",
         )
     shift = (
         "an editor that assumes a fixed rate may show the markers elsewhere; "

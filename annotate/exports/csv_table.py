@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
+from collections.abc import Iterator
 
 from annotate.exports.marker_list import MarkerList
+from annotate.text import csv_text
 
 COLUMNS = (
     "kind", "name", "note", "start_s", "end_s",
@@ -14,15 +14,14 @@ COLUMNS = (
 
 
 def write(markers: MarkerList) -> str:
-    """One row a marker. Without a rate the columns of frames stay empty."""
-    text = io.StringIO()
-    out = csv.writer(text, lineterminator="\n")
-    out.writerow(COLUMNS)
+    """Write one row for each marker; without a rate the columns of frames stay empty."""
+    return csv_text(COLUMNS, _rows(markers))
+
+
+def _rows(markers: MarkerList) -> Iterator[tuple[object, ...]]:
     for marker in markers.markers:
-        counted: tuple[str | int, ...] = ("", "", "", "")
+        counted: tuple[object, ...] = (None,) * 4
         if markers.rate is not None:
             first, after = markers.frames(marker)
             counted = (markers.label(first), markers.label(after), first, after)
-        row = (marker.kind, marker.name, marker.note, marker.start_s, marker.end_s)
-        out.writerow((*row, *counted))
-    return text.getvalue()
+        yield (marker.kind, marker.name, marker.note, marker.start_s, marker.end_s, *counted)

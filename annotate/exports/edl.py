@@ -1,8 +1,8 @@
 """Edit decision list, CMX 3600 (SMPTE 258M): one event a period, markers as locators.
 
 Source times count from the clip's first picture at 00:00:00:00, record times from the start
-timecode; out times are exclusive. Drop-frame is told by the FCM line and by ";". A locator is a
-moment, so a stretch says in words where it ends.
+timecode; out times are exclusive. Drop-frame is marked by the FCM line and by ";". A locator is a
+moment, so a longer marker says in its text where it ends.
 """
 
 from __future__ import annotations
@@ -11,13 +11,14 @@ from annotate.errors import ExportError
 from annotate.exports.marker_list import MarkerList
 from annotate.exports.markers import Marker
 from annotate.exports.otio import COLOURS
+from annotate.text import one_line
 
 # Three digits number the events.
 _MOST_EVENTS = 999
 
 
 def write(markers: MarkerList) -> str:
-    """The whole clip as events that follow one another, without a hole.
+    """Write the whole clip as events that follow one another without a gap.
 
     Raises
     ------
@@ -31,14 +32,15 @@ def write(markers: MarkerList) -> str:
             f"{_MOST_EVENTS} events; use --format otio or csv"
         )
     mode = "DROP FRAME" if markers.counted.drop else "NON-DROP FRAME"
-    lines = [f"TITLE: {markers.clip_name}", f"FCM: {mode}"]
+    clip_name = one_line(markers.clip_name)
+    lines = [f"TITLE: {clip_name}", f"FCM: {mode}"]
     others = [m for m in markers.markers if m.kind != "period"]
     for number, (first, after, name, note) in enumerate(events, 1):
         source = (markers.counted.label(first), markers.counted.label(after))
         record = (markers.label(first), markers.label(after))
         lines.append("")
         lines.append(f"{number:03d}  AX       V     C        {' '.join(source + record)}")
-        lines.append(f"* FROM CLIP NAME: {markers.clip_name}")
+        lines.append(f"* FROM CLIP NAME: {clip_name}")
         if name:
             lines.append(f"* COMMENT: {name}")
         if note:
@@ -50,7 +52,7 @@ def write(markers: MarkerList) -> str:
 
 
 def _events(markers: MarkerList) -> list[tuple[int, int, str, str]]:
-    """First frame, frame after the last, name and note; what is no period fills the holes."""
+    """First frame, frame after the last, name and note; unnamed events fill the gaps."""
     events: list[tuple[int, int, str, str]] = []
     at, end = 0, max(1, markers.counted.frame_of(markers.duration_s))
     for period in markers.chapters:

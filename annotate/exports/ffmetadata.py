@@ -8,9 +8,9 @@ from annotate.exports.marker_list import MarkerList
 
 
 def write(markers: MarkerList) -> str:
-    """The periods as chapters in milliseconds.
+    """Write the periods as chapters in milliseconds.
 
-    TIMEBASE is always written: what it defaults to has differed from the documentation.
+    TIMEBASE is always written, so that the times do not depend on a reader's default.
     """
     lines = [";FFMETADATA1"]
     for marker in markers.chapters:

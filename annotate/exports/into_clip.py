@@ -1,4 +1,4 @@
-"""Chapters written into a copy of the clip: pictures and sound are copied, not encoded again."""
+"""Chapters in a copy of the clip: pictures and sound are copied, not encoded again."""
 
 from __future__ import annotations
 
@@ -11,28 +11,39 @@ import av
 
 from annotate.errors import ExportError
 from annotate.exports.marker_list import MarkerList
+from annotate.text import amount
 from pose.track import ClipInfo
 from pose.video.probe import probe
 
-# Containers whose chapters players read.
+# Containers with chapters that players read.
 SUFFIXES = (".mp4", ".mov", ".m4v", ".mkv", ".webm")
-# A clip whose length differs by more than this is not the one that was reviewed.
+# A clip whose length differs by more than this is not the one that was reviewed. Encoding a clip
+# again moves its end by a few pictures (a tenth of a second at 25 a second).
 _SAME_LENGTH_S = 0.5
 _KEPT = ("video", "audio", "subtitle")
 
 
 def write_into_copy(markers: MarkerList, sha256: str, clip: Path, out: Path) -> tuple[str, ...]:
-    """Write a copy of `clip` with the periods as chapters; give what to warn of.
+    """Write a copy of `clip` with the periods as chapters.
 
     Parameters
     ----------
+    markers : MarkerList
     sha256 : str
-        Of the clip that was reviewed.
+        Hash of the clip that was reviewed.
+    clip, out : Path
+        The clip and the copy.
+
+    Returns
+    -------
+    tuple of str
+        What to warn of.
 
     Raises
     ------
     ExportError
-        Not the clip that was reviewed, a container without chapters, or `out` cannot be written.
+        `clip` is not the one that was reviewed, a container has no chapters, or `out` cannot be
+        written.
     ClipError
         `clip` cannot be opened.
     """
@@ -42,12 +53,12 @@ def write_into_copy(markers: MarkerList, sha256: str, clip: Path, out: Path) -> 
             "use --format chapters without --into for a file of their own"
         )
     if out.exists() and out.samefile(clip):
-        raise ExportError(f"{out}: is the clip itself; name another file with --out")
+        raise ExportError(f"{out}: this is the clip itself; name another file with --out")
     warnings = _same_clip(probe(clip).info, sha256, markers.duration_s, clip)
     if not out.parent.is_dir():
         raise ExportError(f"{out.parent}: no such folder; make it first or change --out")
     try:
-        # Beside the target, so that it is there whole or not at all.
+        # Written beside the target and then renamed, so that no half-written copy remains.
         handle, name = tempfile.mkstemp(prefix=".chapters.", suffix=out.suffix, dir=out.parent)
         os.close(handle)
         try:
@@ -59,7 +70,7 @@ def write_into_copy(markers: MarkerList, sha256: str, clip: Path, out: Path) -> 
         reason = (error.strerror or type(error).__name__).lower()
         raise ExportError(f"{out}: cannot be written ({reason})") from error
     if left_out:
-        warnings = (*warnings, f"{clip.name}: {left_out} data streams were not copied.")
+        warnings = (*warnings, f"{clip.name}: {amount(left_out, 'data stream')} not copied.")
     return warnings
 
 
@@ -71,11 +82,14 @@ def _same_clip(info: ClipInfo, sha256: str, duration_s: float, clip: Path) -> tu
             f"{clip}: lasts {info.duration_s:.1f} s, the reviewed clip {duration_s:.1f} s; "
             "its chapters would be in the wrong places"
         )
-    return (f"{clip.name}: not the very file that was reviewed, but as long.",)
+    return (
+        f"{clip.name}: not the file that was reviewed, but of the same length; check that the "
+        "chapters fit.",
+    )
 
 
 def _copy(markers: MarkerList, clip: Path, target: Path) -> int:
-    """Copy packet by packet; how many streams could not come along."""
+    """Copy packet by packet; return how many streams could not be copied."""
     with av.open(str(clip.resolve())) as source, av.open(str(target), "w") as copy:
         kept = {
             s.index: copy.add_stream_from_template(s) for s in source.streams if s.type in _KEPT

@@ -1,8 +1,8 @@
-"""The one list every format is written from, with its times in frames or milliseconds.
+"""The list that every format is written from, with its times in frames or in parts of a second.
 
 Where the rate is known, all formats put a marker on the same frame: round(seconds x rate). Text
-formats hold the time at which that frame begins, rounded to their unit, which gives the same frame
-when read back (cutting off instead would lose most frames at 59.94).
+formats give the time at which that frame begins, rounded to their unit. Read back, it is the same
+frame (truncated instead of rounded, most frames at 59.94 would be lost).
 """
 
 from __future__ import annotations
@@ -20,10 +20,12 @@ class MarkerList:
 
     Attributes
     ----------
+    duration_s : float
+        Length of the clip.
     markers : tuple of Marker
         In order of time.
     rate : Rate or None
-        What frames are counted in; None keeps to the clip's own seconds.
+        Rate to count frames in; None writes the clip's own seconds.
     start_frame : int
         Timecode of the first picture, as frames from 00:00:00:00.
     """
@@ -36,29 +38,29 @@ class MarkerList:
 
     @property
     def counted(self) -> Rate:
-        """The rate, for formats that cannot do without."""
+        """The rate, for formats that count frames."""
         assert self.rate is not None  # export() gives one to every format in frames
         return self.rate
 
     @property
     def chapters(self) -> tuple[Marker, ...]:
-        """The periods one after the other: a chapter ends no later than the next begins."""
+        """The periods in order, each cut where the next one begins."""
         periods = [m for m in self.markers if m.kind == "period"]
         cut = [
             Marker(m.kind, m.start_s, min(m.end_s, n.start_s), m.name, m.note)
             for m, n in pairwise(periods)
-            # Two that begin on the same frame cannot both be chapters: the later one counts.
+            # Two that begin on the same frame cannot both be chapters; the later one is kept.
             if self.units(n, 1000)[0] > self.units(m, 1000)[0]
         ]
         return (*cut, *periods[-1:])
 
     def frames(self, marker: Marker) -> tuple[int, int]:
-        """First frame and the one after the last, from the clip's first picture; one at least."""
+        """First frame and the one after the last (at least one frame), from the clip's start."""
         start = self.counted.frame_of(marker.start_s)
         return start, max(start + 1, self.counted.frame_of(marker.end_s))
 
     def units(self, marker: Marker, per_s: int) -> tuple[int, int]:
-        """Start and end in whole units of which `per_s` make a second; the end is later."""
+        """Start and end in units of 1 / `per_s` seconds; the end is at least one unit later."""
         if self.rate is None:
             start = round(marker.start_s * per_s)
             return start, max(start + 1, round(marker.end_s * per_s))

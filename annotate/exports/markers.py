@@ -1,6 +1,6 @@
-"""Markers: what of a review an editor or producer wants to find again in the clip.
+"""Markers: what an editor or producer wants to find in the clip.
 
-One list feeds every export. Times are the clip's own seconds; names are one line of text.
+All exports use this list. Times are the clip's own seconds; names are one line of text.
 """
 
 from __future__ import annotations
@@ -10,26 +10,37 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from annotate.catalogue.model import catalogue, name_of
+from annotate.catalogue.model import catalogue
 from annotate.review.model import Comparison, Period, Rep, Review
+from annotate.review.queries import (
+    delivered_as,
+    flagged_reps,
+    label_of,
+    round_name,
+    rows_by_delivered,
+    rows_by_round,
+)
+from annotate.text import one_line
 
 MarkerKind = Literal["period", "round", "stay-wide", "flagged-rep", "look", "cue", "note"]
 
-# A change is announced about four to eight counts ahead, here with the words for it before the
-# countdown; used where no announcement was heard. Common practice, no source.
+# Times for a change where no announcement was heard: it is named, then counted down, four to eight
+# counts in all. Common practice, no source.
 ANNOUNCING_S = 3.0
 COUNTDOWN_S = 4.0
-# An announcement this long before the change is not about this change.
+# An announcement longer before the change than this is about something else: three times the
+# above, rounded down. Common practice, no source.
 _ANNOUNCED_AT_MOST_S = 20.0
-# How long a new movement takes to be shown twice where its repetitions were not counted.
+# How long a new movement takes to be shown twice where its repetitions were not counted: two at
+# 3 s each, slow ones. Common practice, no source.
 SHOWN_TWICE_S = 6.0
-# A rounder back is marked repetition by repetition, a wrong cue as such.
+# These notices have markers of their own: one for each repetition, one for each cue.
 _MARKED_OTHERWISE = ("back-rounder", "cue")
 
 
 @dataclass(frozen=True)
 class Marker:
-    """A named stretch of the clip; a moment has ``end_s == start_s``."""
+    """A named stretch of the clip; for a moment ``end_s`` equals ``start_s``."""
 
     kind: MarkerKind
     start_s: float
@@ -39,7 +50,7 @@ class Marker:
 
 
 def markers_of(review: Review) -> tuple[Marker, ...]:
-    """All markers of a review in order of time; the longer first where two begin together."""
+    """Collect the markers of a review in order of time; of two with one start the longer first."""
     found = [
         *_periods(review),
         *_rounds(review),
@@ -63,79 +74,52 @@ def markers_of(review: Review) -> tuple[Marker, ...]:
     return tuple(sorted(found, key=lambda m: (m.start_s, -m.end_s, m.kind)))
 
 
-def one_line(text: str) -> str:
-    """Text with line breaks and other control characters made spaces."""
-    # Unicode's own line ends too: an EDL or subtitle reader may break lines at them.
-    breaks = "\x7f\x85\u2028\u2029"
-    return "".join(" " if c < " " or c in breaks else c for c in text).strip()
-
-
-def period_name(period: Period, row: Comparison | None) -> str:
-    """What a delivered period is called: as planned, else by what was done."""
-    if row is not None and row.planned is not None:
-        return one_line(row.planned.label) or period.kind.capitalize()
-    what = name_of(period.movement) if period.movement else period.kind.capitalize()
-    return one_line(what if row is None else f"Not in the plan: {what}")
-
-
-def _rows(review: Review) -> dict[int, Comparison]:
-    return {c.delivered: c for c in review.comparison if c.delivered is not None}
+def _name(period: Period, row: Comparison | None) -> str:
+    label = one_line(label_of(period, row)) or period.kind.capitalize()
+    return f"Not in the plan: {label}" if row is not None and row.planned is None else label
 
 
 def _periods(review: Review) -> list[Marker]:
-    rows = _rows(review)
+    rows = rows_by_delivered(review.comparison)
     found = []
     for period in review.periods:
         row = rows.get(period.index)
         note = one_line(row.text) if row else ""
-        name = period_name(period, row)
-        found.append(Marker("period", period.start_s, period.end_s, name, note))
+        found.append(Marker("period", period.start_s, period.end_s, _name(period, row), note))
     return found
 
 
 def _rounds(review: Review) -> list[Marker]:
-    """From the first to the last period of each round that was delivered."""
-    spans: dict[tuple[int, int], list[tuple[Comparison, Period]]] = {}
-    for row in review.comparison:
-        planned = row.planned
-        if planned is None or row.delivered is None or not planned.round:
-            continue
-        if planned.rounds and planned.rounds > 1:
-            key = (planned.block_index, planned.round)
-            spans.setdefault(key, []).append((row, review.periods[row.delivered]))
+    """Markers from the first to the last delivered period of each round."""
     found = []
-    for members in spans.values():
-        planned = members[0][0].planned
-        assert planned is not None
-        blocks = {row.planned.block for row, _ in members if row.planned}
-        # Stations are named "block: station".
-        block = planned.block.split(": ")[0] if len(blocks) > 1 else planned.block
-        name = one_line(f"{block}, round {planned.round} of {planned.rounds}")
-        start_s = min(p.start_s for _, p in members)
-        found.append(Marker("round", start_s, max(p.end_s for _, p in members), name))
+    for rows in rows_by_round(review.comparison).values():
+        planned = rows[0].planned
+        done = [p for row in rows if (p := delivered_as(row, review.periods)) is not None]
+        if planned is not None and planned.in_rounds and done:
+            start_s, end_s = min(p.start_s for p in done), max(p.end_s for p in done)
+            found.append(Marker("round", start_s, end_s, one_line(round_name(planned))))
     return found
 
 
 def _flagged_reps(review: Review) -> list[Marker]:
-    rows = _rows(review)
+    rows = rows_by_delivered(review.comparison)
     return [
         Marker(
             "flagged-rep", rep.start_s, rep.end_s,
-            f"Worth a look: repetition {i} of {period_name(period, rows.get(period.index))}",
+            f"Worth a look: repetition {i + 1} of {_name(period, rows.get(period.index))}",
             "back line rounder than in the first repetitions",
         )
         for period in review.periods
-        for i, rep in enumerate(period.reps.each, 1)
-        if rep.back.assessable and rep.back.rounded
+        for i, rep in flagged_reps(period)
     ]  # fmt: skip
 
 
 def _stay_wide(review: Review) -> list[Marker]:
-    """Where viewers need the whole body: around every change of movement.
+    """Markers around every change of movement, where viewers need to see the whole body.
 
-    From the announcement of the change until the new movement has been shown twice.
+    Each lasts from the announcement of the change until the new movement was shown twice.
     """
-    rows = _rows(review)
+    rows = rows_by_delivered(review.comparison)
     countdown_s = review.plan.countdown_s if review.plan else COUNTDOWN_S
     said = sorted(c.at_s for c in review.cues if c.kind in ("announce", "countdown"))
     spans: list[Marker] = []
@@ -148,7 +132,7 @@ def _stay_wide(review: Review) -> list[Marker]:
         earliest_s = max(before.start_s, change_s - _ANNOUNCED_AT_MOST_S)
         heard = [at for at in said if earliest_s <= at < change_s]
         start_s = heard[0] if heard else max(before.start_s, change_s - countdown_s - ANNOUNCING_S)
-        name = f"Stay wide: change to {period_name(after, rows.get(after.index))}"
+        name = f"Stay wide: change to {_name(after, rows.get(after.index))}"
         end_s = min(_shown_twice_s(after), after.end_s)
         if spans and start_s <= spans[-1].end_s:
             start_s = spans[-1].end_s
@@ -158,7 +142,7 @@ def _stay_wide(review: Review) -> list[Marker]:
 
 
 def _shown_twice_s(period: Period) -> float:
-    """When the movement has been shown twice; an alternating one on both sides."""
+    """When the movement has been shown twice, in seconds; an alternating one on both sides."""
     known = catalogue().get(period.movement or "")
     needed = 4 if known and known.sides == "alternating" else 2
     whole: Sequence[Rep] = [r for r in period.reps.each if r.complete]

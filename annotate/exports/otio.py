@@ -1,7 +1,7 @@
-"""OpenTimelineIO JSON: the clip on one track, every marker on the clip, nothing lost.
+"""OpenTimelineIO JSON: the clip on one track, with every marker and all its fields.
 
-Written by hand so that the library is not needed; schemas Timeline.1, Stack.1, Track.1, Clip.2,
-Marker.2, ExternalReference.1 as in its file format specification.
+Written directly, so that the library is not needed. Schemas: Timeline.1, Stack.1, Track.1, Clip.2,
+Marker.2, ExternalReference.1, as in its file format specification.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ COLOURS: dict[MarkerKind, str] = {
 
 
 def write(markers: MarkerList) -> str:
-    """A timeline of one clip; marker times count from the clip's first picture."""
+    """Write a timeline of one clip; marker times count from the clip's first picture."""
     rate = float(markers.counted.per_s)
     length = markers.counted.frame_of(markers.duration_s)
     clip = {
@@ -44,7 +44,7 @@ def write(markers: MarkerList) -> str:
                 "metadata": {},
                 "available_range": _range(0, length, rate),
                 "available_image_bounds": None,
-                # A relative address: the file is meant to lie beside the clip.
+                # A relative address, since the file is kept beside the clip.
                 "target_url": quote(markers.clip_name),
             }
         },
@@ -63,7 +63,7 @@ def write(markers: MarkerList) -> str:
 
 def _marker(marker: Marker, markers: MarkerList, rate: float) -> dict[str, Any]:
     first, after = markers.frames(marker)
-    # A moment stays one: only a stretch has a length.
+    # A moment has no length.
     length = after - first if marker.end_s > marker.start_s else 0
     return {
         "OTIO_SCHEMA": "Marker.2",

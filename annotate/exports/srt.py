@@ -1,22 +1,16 @@
-"""SubRip: every marker as a subtitle, to lie over the clip. The format has no standard."""
+"""SubRip: every marker as a subtitle over the clip. The format has no standard."""
 
 from __future__ import annotations
 
 from annotate.exports.marker_list import MarkerList
+from annotate.text import stamp
 
 
 def write(markers: MarkerList) -> str:
-    """Name and note of every marker."""
+    """Write name and note of every marker as a subtitle."""
     blocks = []
     for i, marker in enumerate(markers.markers, 1):
-        start, end = (clock(ms) for ms in markers.units(marker, 1000))
+        start, end = (stamp(ms, ",") for ms in markers.units(marker, 1000))
         text = "\n".join(filter(None, (marker.name, marker.note)))
         blocks.append(f"{i}\n{start} --> {end}\n{text}\n")
     return "\n".join(blocks)
-
-
-def clock(ms: int) -> str:
-    """Milliseconds as the format writes them."""
-    seconds, ms = divmod(ms, 1000)
-    minutes, seconds = divmod(seconds, 60)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}:{seconds:02d},{ms:03d}"

@@ -1,7 +1,7 @@
 """Frame rates as exact fractions, and SMPTE timecode with and without drop-frame.
 
-Drop-frame leaves out the labels ;00 and ;01 (;00 to ;03 at 59.94) of every minute but each
-tenth, so that labels keep step with the clock (SMPTE ST 12-1:2014, 5.2.2). No picture is lost.
+Drop-frame leaves out the labels ;00 and ;01 (;00 to ;03 at 59.94) of every minute except each
+tenth, so that labels agree with the clock (SMPTE ST 12-1:2014, 5.2.2). No picture is lost.
 """
 
 from __future__ import annotations
@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from annotate.errors import ExportError
+from annotate.text import hms
 
-# A clip counts as being at a usual rate within this share; 23.976 and 24 are 0.1 % apart.
+# A clip has a usual rate within this fraction: less than half of the 0.1 % between 23.976 and 24.
 _SAME_RATE_SHARE = 0.0004
 _LABEL = re.compile(r"(\d\d):([0-5]\d):([0-5]\d)[:;.](\d\d)")
 
@@ -50,15 +51,15 @@ class Rate:
         return 24 * 6 * (600 * self.nominal - 9 * self._dropped)
 
     def frame_of(self, time_s: float) -> int:
-        """The frame boundary nearest to a time: rounded, never cut off."""
+        """The frame boundary nearest to a time in seconds: rounded, not truncated."""
         return round(time_s * float(self.per_s))
 
     def seconds_of(self, frame: int) -> Fraction:
-        """When a frame begins, exactly."""
+        """The exact time in seconds at which a frame begins."""
         return frame / self.per_s
 
     def label(self, frame: int) -> str:
-        """Timecode of a frame counted from 00:00:00:00; past midnight it begins anew."""
+        """Timecode of a frame counted from 00:00:00:00; after 24 hours it starts again at 0."""
         frame %= self._frames_per_day
         if self.drop:
             tens, rest = divmod(frame, 600 * self.nominal - 9 * self._dropped)
@@ -67,12 +68,10 @@ class Rate:
             minutes = 0 if rest < minute else 1 + (rest - minute) // (minute - self._dropped)
             frame += self._dropped * (9 * tens + minutes)
         total_s, frames = divmod(frame, self.nominal)
-        minutes, seconds = divmod(total_s, 60)
-        mark = ";" if self.drop else ":"
-        return f"{minutes // 60:02d}:{minutes % 60:02d}:{seconds:02d}{mark}{frames:02d}"
+        return f"{hms(total_s)}{';' if self.drop else ':'}{frames:02d}"
 
     def frame_of_label(self, label: str) -> int:
-        """The frame a timecode names.
+        """The frame that a timecode stands for, counted from 00:00:00:00.
 
         Raises
         ------
@@ -116,7 +115,7 @@ RATES = {
 
 
 def rate_named(name: str) -> Rate:
-    """A rate by its name.
+    """Look up a rate by its name.
 
     Raises
     ------
@@ -130,11 +129,11 @@ def rate_named(name: str) -> Rate:
 
 
 def usual_rate(frame_rate: float) -> Rate | None:
-    """The usual rate a clip has, or None. 29.97 and 59.94 are taken as drop-frame."""
+    """Find the usual rate of a clip, or None; 29.97 and 59.94 are taken as drop-frame."""
     rate = nearest_rate(frame_rate)
     return rate if abs(frame_rate / float(rate.per_s) - 1) <= _SAME_RATE_SHARE else None
 
 
 def nearest_rate(frame_rate: float) -> Rate:
-    """The usual rate closest to a measured one; drop-frame where there is a choice."""
+    """Find the usual rate closest to a measured one; drop-frame where both exist."""
     return min(RATES.values(), key=lambda r: (abs(float(r.per_s) - frame_rate), not r.drop))

@@ -8,16 +8,17 @@ from collections.abc import Iterable
 
 from annotate.exports.marker_list import MarkerList
 from annotate.exports.markers import Marker
+from annotate.text import stamp
 
 
 def chapters(markers: MarkerList) -> str:
-    """The periods as a chapters track: titles only, none overlapping."""
+    """Write the periods as a chapters track: titles only, without overlaps."""
     # Escaping ">" keeps "-->" out of the text, which the format forbids.
     return _file(markers, ((m, html.escape(m.name, quote=False)) for m in markers.chapters))
 
 
 def metadata(markers: MarkerList) -> str:
-    """Every marker as a cue whose text is one JSON object: kind, name, note."""
+    """Write every marker as a cue whose text is one JSON object: kind, name, note."""
     return _file(markers, ((m, _json(m)) for m in markers.markers))
 
 
@@ -29,12 +30,6 @@ def _json(marker: Marker) -> str:
 def _file(markers: MarkerList, cues: Iterable[tuple[Marker, str]]) -> str:
     blocks = ["WEBVTT"]
     for marker, text in cues:
-        start, end = (_clock(ms) for ms in markers.units(marker, 1000))
+        start, end = (stamp(ms) for ms in markers.units(marker, 1000))
         blocks.append(f"{start} --> {end}\n{text}")
     return "\n\n".join(blocks) + "\n"
-
-
-def _clock(ms: int) -> str:
-    seconds, ms = divmod(ms, 1000)
-    minutes, seconds = divmod(seconds, 60)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}:{seconds:02d}.{ms:03d}"

@@ -1,1 +1,1 @@
-"""How each repetition was done: depth, watched points, jumps, sides, back line, and drift."""
+"""How repetitions were done: depth, watched points, jumps, sides, back line, and drift."""

@@ -1,10 +1,10 @@
-"""How form changes over repetitions and rounds, said only when size and evidence both pass.
+"""How form changes over repetitions and rounds: reported only if the change is large and sure.
 
-The first repetition of a round is still settling in and is left out (posture varies most at the
-start of repeated lifting; see also the baseline of the back line). Sides of an alternating
-movement differ by habit: each is set against its own middle before the two are put in one row.
-Slower repetitions are not called tiring: loss of speed tells of effort only where every
-repetition is done as fast as possible, and here the music sets the pace.
+The first repetition of a round is left out: the person is still settling in (common practice, no
+source; see also the baseline of the back line). The sides of an alternating movement differ by
+habit: each side is shifted to the common median before both are put in one row. Slower repetitions
+are not reported as tiring: loss of speed shows effort only where every repetition is done as fast
+as possible, and here the music sets the pace.
 """
 
 from __future__ import annotations
@@ -19,23 +19,29 @@ from annotate.catalogue.model import Movement, catalogue
 from annotate.form.measures import DEPTH_WORDS
 from annotate.form.points import POINTS
 from annotate.review.model import Drift, Period, Rep, ViewSpan
+from annotate.review.queries import sets_by_movement
 from annotate.stats import mann_kendall_p, theil_sen
+from annotate.text import amount
 
 Floats = NDArray[np.float64]
 
 SETTLE_IN_REPS = 1
-# Below these there is nothing to speak of a trend.
-LEAST_REPS = 8
-LEAST_ROUND_REPS = 4
-# Neighbouring repetitions are alike even without a trend, which makes the test too easily sure;
-# and several measures are tested at once. Hence a strict level, and a least size on top.
+# Neighbouring repetitions are similar even without a trend, which makes the test sure too easily;
+# and several measures are tested at once. Hence a strict p-value, and a smallest size as well.
 SURE_P = 0.005
-# Seen from directions further apart than this, repetitions are not compared.
+# The fewest with which the test still reaches SURE_P when two pairs are out of order (p 0.0044;
+# with seven 0.016).
+LEAST_REPS = 8
+# Rounds are tested together: from four repetitions on, three rounds in perfect order reach SURE_P
+# (p 0.0009); with three repetitions each they do not (p 0.016).
+LEAST_ROUND_REPS = 4
+# Repetitions seen from directions further apart than this are not compared. The same change of
+# direction starts a new view (counting/view.py).
 SAME_VIEW_DEG = 35.0
 
-# Smallest change worth a sentence: absolute, and as a share of the level. Half a round's worth of
-# landmark noise: single values are good to about 10 degrees, the middle of many within one
-# camera to a few. The back line's is higher because an outline shows less (see back_line).
+# Smallest change that is reported: absolute, and as a fraction of the level. Landmark noise: single
+# values are good to about 10 degrees, the median of many from one camera to a few. The back line's
+# limit is higher because an outline shows less (see back_line). Judgement, no source.
 LEAST = {
     "deg": (6.0, 0.08),
     "trunk lengths": (0.05, 0.08),
@@ -49,7 +55,21 @@ OTHER_VIEW = "seen from different directions: not compared"
 
 @dataclass(frozen=True)
 class Measure:
-    """Something followed over the repetitions of a movement."""
+    """A measure that is followed over the repetitions of a movement.
+
+    Attributes
+    ----------
+    words : str
+        What is measured, the subject of a sentence.
+    unit : str
+        A key of :data:`LEAST`.
+    value : callable
+        The value of one repetition, or None where it is not known.
+    rose, fell : str
+        The verb for a larger and for a smaller value.
+    note : str
+        Added to the sentence.
+    """
 
     id: str
     words: str
@@ -61,13 +81,25 @@ class Measure:
 
 
 def find_drift(periods: Sequence[Period], view: Sequence[ViewSpan] = ()) -> tuple[Drift, ...]:
-    """Drift of every measure of every movement that was worked on for long enough."""
-    blocks: dict[str, list[Period]] = {}
-    for period in periods:
-        if period.kind == "work" and period.movement in catalogue() and period.reps.each:
-            blocks.setdefault(str(period.movement), []).append(period)
+    """Drift of every measure of every known movement in which repetitions were found.
+
+    Parameters
+    ----------
+    periods : sequence of Period
+        With their repetitions, in time order.
+    view : sequence of ViewSpan
+        From where the camera saw the person; movements seen from different directions are not
+        judged.
+
+    Returns
+    -------
+    tuple of Drift
+        ``statement`` is None where no change is large and sure; ``evidence`` says why.
+    """
     out = []
-    for movement, rounds in blocks.items():
+    for movement, rounds in sets_by_movement(periods).items():
+        if movement not in catalogue():
+            continue
         comparable = _one_view(rounds, view)
         for measure in measures_of(catalogue()[movement]):
             found = _drift(movement, rounds, measure, comparable)
@@ -77,7 +109,7 @@ def find_drift(periods: Sequence[Period], view: Sequence[ViewSpan] = ()) -> tupl
 
 
 def measures_of(movement: Movement) -> tuple[Measure, ...]:
-    """What is followed over the repetitions of a movement."""
+    """The measures that are followed over the repetitions of a movement."""
     found = []
     if movement.depth is not None:
         words, unit = DEPTH_WORDS[movement.depth]
@@ -95,7 +127,7 @@ def measures_of(movement: Movement) -> tuple[Measure, ...]:
     found.append(
         Measure(
             "time", "time of a repetition", "s", lambda r: r.end_s - r.start_s,
-            note=" (the music may set the pace; by itself no sign of tiring)",
+            note=" (the music may set the pace: this alone is no sign of tiring)",
         )
     )  # fmt: skip
     return tuple(found)
@@ -124,7 +156,7 @@ def _drift(
     if not comparable:
         evidence = OTHER_VIEW
     elif count < LEAST_REPS:
-        evidence = f"{count} repetitions: too few for a trend"
+        evidence = f"{amount(count, 'repetition')}: too few for a trend"
     else:
         statement, evidence = _judge(movement, rows, measure)
     return Drift(
@@ -139,7 +171,7 @@ def _drift(
 
 
 def _judge(movement: str, rows: Sequence[Floats], measure: Measure) -> tuple[str | None, str]:
-    """The sentence, or None, and what speaks for or against it."""
+    """The sentence, or None, and the evidence for or against it."""
     whole = np.concatenate(rows)
     slope = theil_sen(whole)
     steps = len(whole) - 1
@@ -156,8 +188,8 @@ def _judge(movement: str, rows: Sequence[Floats], measure: Measure) -> tuple[str
     change = slope.per_step * steps
     if overall_p <= SURE_P and abs(change) >= least:
         where = "from the first repetitions to the last"
-        # Between the middles of the outer rounds lies only a part of the whole way; when it is
-        # hardly any of it, the rounds are not what changed.
+        # The means of the first and last round differ by a part of the whole change only; where
+        # that part is small, the change is not one between rounds.
         between = float(rows[-1].mean() - rows[0].mean())
         if len(rows) > 1 and between * np.sign(change) >= least / 2:
             change, where = between, f"from round 1 to round {len(rows)}"
@@ -185,7 +217,7 @@ def _least(measure: Measure, level: float) -> float:
 
 
 def _row(reps: Sequence[Rep], measure: Measure) -> Floats:
-    """Values of a round's settled, complete repetitions, each side around the common middle."""
+    """Values of a round's settled, complete repetitions, each side around the common median."""
     kept = [
         (rep.side, value)
         for rep in reps[SETTLE_IN_REPS:]
@@ -201,7 +233,7 @@ def _row(reps: Sequence[Rep], measure: Measure) -> Floats:
 
 
 def _one_view(rounds: Sequence[Period], view: Sequence[ViewSpan]) -> bool:
-    """True when the camera saw all rounds from about the same direction."""
+    """Whether the camera saw all rounds from about the same direction."""
     yaws = [
         span.yaw_deg
         for span in view

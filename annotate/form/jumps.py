@@ -1,10 +1,10 @@
 """Jumps: how long both feet were off the floor, how high that is, and whether it fades.
 
 A body in the air rises and falls under gravity alone, so the time in the air gives the height of
-the jump without knowing the size of anything in the picture: ``h = g t**2 / 8`` (Bosco, Luhtanen
-& Komi 1983, Eur J Appl Physiol 50:273-82; it holds when take-off and landing find the body in the
-same posture). Landmarks come at about 15 a second and stray, so hops below 6 cm are not seen, and
-only movements that have a flight should be asked for it.
+the jump without knowing any size in the picture: ``h = g t**2 / 8`` (Bosco, Luhtanen & Komi 1983,
+Eur J Appl Physiol 50:273-82; it holds when the body has the same posture at take-off and landing).
+Landmarks are noisy, and there are about 15 a second: hops below 6 cm are not seen. Use it only for
+movements that have a flight.
 """
 
 from __future__ import annotations
@@ -17,40 +17,45 @@ from numpy.typing import NDArray
 
 from annotate.review.model import Watched
 from annotate.stats import mann_kendall_p, theil_sen
-from pose.signals.compute import Signals
 from pose.signals.filters import runs
+from pose.signals.model import Signals
 
 GRAVITY_M_S2 = 9.81
-# The toes of both feet this far above their own floor, trunk lengths: landmarks of a stepping
-# foot stray less. The parts of the flight below it follow from free fall.
+# In the air the toes of both feet are this far above their own floor (trunk lengths; 6 cm): the
+# landmarks of a stepping foot stray less. The time below it follows from free fall.
 AIR = 0.12
+# Length of a trunk, hips to shoulders. A tenth more or less changes a height by 6 mm.
 TRUNK_M = 0.5
+# Shorter than the flight that just reaches AIR (0.22 s), so that the height alone decides.
 LEAST_FLIGHT_S = 0.2
-# Nobody stays longer without help: 1 s would be a jump of 1.2 m.
+# A longer flight is a fault of the landmarks: 1 s would be a jump of 1.2 m.
 LONGEST_FLIGHT_S = 1.0
-LEAST_JUMPS = 5
+# The usual level of a test; five jumps are the fewest with which Mann and Kendall's test can reach
+# it (p 0.027 in perfect order; with four 0.089).
 SURE_P = 0.05
+LEAST_JUMPS = 5
 
 
 @dataclass(frozen=True)
 class Jump:
-    """One flight."""
+    """One flight; times in the clip."""
 
     takeoff_s: float
     landing_s: float
 
     @property
     def flight_s(self) -> float:
+        """Time in the air."""
         return self.landing_s - self.takeoff_s
 
     @property
     def height_m(self) -> float:
-        """Rise of the body's centre of mass."""
+        """Rise of the body's centre of mass, in metres."""
         return height_m(self.flight_s)
 
 
 def height_m(flight_s: float) -> float:
-    """Height of a jump with this time in the air."""
+    """Height in metres of a jump with this time in the air."""
     return GRAVITY_M_S2 * flight_s**2 / 8
 
 
@@ -69,9 +74,10 @@ def jumps(signals: Signals, start_s: float, end_s: float) -> tuple[Jump, ...]:
 
 
 def fade_m(found: Sequence[Jump]) -> float | None:
-    """Change of height from the first jump to the last, by the trend; None where there is none.
+    """Change of height in metres from the first jump to the last; None where there is no trend.
 
-    A trend is Theil-Sen's slope where Mann and Kendall's test is sure of it.
+    The change follows from Theil-Sen's slope; there is a trend where Mann and Kendall's test is
+    sure. Fewer than five jumps have none.
     """
     if len(found) < LEAST_JUMPS:
         return None
@@ -82,7 +88,7 @@ def fade_m(found: Sequence[Jump]) -> float | None:
 
 
 def jump_heights(found: Sequence[Jump]) -> list[Watched]:
-    """Middle height of a set's jumps, and how it changed, as points of the period."""
+    """Median height of a set's jumps, and its change if there is a trend, as watched points."""
     if not found:
         return [Watched(point="jump-height", unit="m", reason="no jump was seen")]
     middle = float(np.median([j.height_m for j in found]))
@@ -94,13 +100,13 @@ def jump_heights(found: Sequence[Jump]) -> list[Watched]:
 
 
 def _whole(up_s: float, down_s: float) -> Jump:
-    """The flight whose part above `AIR` is known: the feet rise and fall as the body does."""
+    """The whole flight from its part above `AIR`: the feet rise and fall as the body does."""
     flight_s = float(np.sqrt((down_s - up_s) ** 2 + 8 * AIR * TRUNK_M / GRAVITY_M_S2))
     early = 0.5 * (flight_s - (down_s - up_s))
     return Jump(up_s - early, down_s + early)
 
 
 def _crossing(times: NDArray[np.float64], air: NDArray[np.float64], i: int) -> float:
-    """When the feet pass the limit between samples i and i + 1."""
+    """When the feet pass `AIR` between samples i and i + 1, by linear interpolation."""
     share = (AIR - air[i]) / (air[i + 1] - air[i])
     return float(times[i] + share * (times[i + 1] - times[i]))

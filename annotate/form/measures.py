@@ -6,15 +6,16 @@ import numpy as np
 
 from annotate.catalogue.model import Movement
 from annotate.counting.count import FoundRep
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 
-# The peak is a moment between samples; the middle value of this stretch is steadier.
+# Before and after the peak: the median of this stretch is steadier than the sample at the peak.
 AROUND_PEAK_S = 0.1
-# From this close to side view on, the far leg is hidden behind the near one and only guessed.
+# Within this angle of a side view the near leg hides the far one, whose landmarks are estimates of
+# the model only (judgement, no source).
 FAR_LEG_HIDDEN_DEG = 40.0
 
-# What the depth of a repetition is in words, by the signal that tells it, and its unit.
+# By the signal that is the movement's depth: what it is in words, and its unit.
 DEPTH_WORDS = {
     "knee_deg": ("depth (knee bend)", "deg"),
     "knee_diff_deg": ("depth (bend of the working knee)", "deg"),
@@ -26,28 +27,31 @@ DEPTH_WORDS = {
     "stance_width": ("width of the feet", "trunk lengths"),
     "wrist_height": ("height of the hands", "trunk lengths"),
     "wrist_forward_diff": ("reach of the arms", "trunk lengths"),
-    "travel": ("way to the side", "trunk lengths"),
+    "travel": ("distance to the side", "trunk lengths"),
 }
 
 
 def at_peak(signals: Signals, name: str, rep: FoundRep) -> float | None:
-    """Median of a signal around the peak, or None where it was not seen."""
+    """Median of a signal around the peak, in the signal's unit; None where it was not seen."""
     where = signals.slice(rep.peak_s - AROUND_PEAK_S, rep.peak_s + AROUND_PEAK_S)
     values = signals[name][where]
     values = np.sort(values[np.isfinite(values)])
     n = len(values)
-    # The median by hand: NumPy's own takes ten times as long on so few.
+    # The median by hand: that of NumPy takes ten times as long on so few values.
     return float(0.5 * (values[(n - 1) // 2] + values[n // 2])) if n else None
 
 
 def trunk_deg(signals: Signals, rep: FoundRep) -> float | None:
-    """Trunk inclination from vertical at the peak."""
+    """Trunk inclination from vertical at the peak, in degrees; None where it was not seen."""
     value = at_peak(signals, "trunk_deg", rep)
     return None if value is None else round(value, 1)
 
 
 def knee_flexion_deg(signals: Signals, rep: FoundRep) -> float | None:
-    """Bend of the more bent knee at the peak; in side view that of the near leg."""
+    """Bend in degrees of the more bent knee at the peak, in side view of the near one.
+
+    None where it was not seen.
+    """
     yaw = float(signals.yaw_deg[signals.index(rep.peak_s)])
     left = at_peak(signals, "knee_left_deg", rep)
     right = at_peak(signals, "knee_right_deg", rep)
@@ -59,7 +63,10 @@ def knee_flexion_deg(signals: Signals, rep: FoundRep) -> float | None:
 
 
 def depth(signals: Signals, movement: Movement, rep: FoundRep) -> float | None:
-    """The movement's own measure of depth at the peak, without its sign."""
+    """Depth at the peak, without sign, in the unit of the movement's depth signal.
+
+    None where the movement has no depth signal, or it was not seen.
+    """
     if movement.depth is None:
         return None
     if movement.depth == "knee_deg":

@@ -1,9 +1,9 @@
-"""Watched points of a repetition beside depth and back line, each with the view that shows it.
+"""Watched points of a repetition, apart from depth and back line, and the view that shows each.
 
-A point is measured only where the camera can see it: knees against feet from the front, heels
-from the side. Elsewhere the review says why not. All of it is read off landmarks, whose error at
-knees and ankles is some centimetres: a single value means little, a difference between many
-repetitions of one clip more.
+A point is measured only where the camera can see it: knees against feet from the front, heels from
+the side. Elsewhere the review says why not. The values come from landmarks, whose error at knees
+and ankles is some centimetres: a single value says little, a difference between many repetitions of
+one clip says more.
 """
 
 from __future__ import annotations
@@ -19,22 +19,27 @@ from annotate.counting.count import FoundRep
 from annotate.form.measures import at_peak
 from annotate.review.model import Watched
 from pose import landmarks as lm
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 
-# Angles across the picture's plane shrink with the cosine of the turn out of it: by 30 % at 45
-# degrees. Knees against feet need the legs' own plane, so the limit is closer there.
+# Lengths in the picture shrink with the cosine of the turn out of its plane: by 30 % at 45
+# degrees, by 13 % at 30. Knees against feet need the plane of both legs, so the limit is stricter
+# there.
 FURTHEST_OFF_SIDE_DEG = 45.0
 FURTHEST_OFF_FRONT_DEG = 30.0
-# Ankles closer than this (trunk lengths) make no width to compare the knees with.
+# With the ankles closer than this (trunk lengths; 12 cm) an error of some centimetres would
+# dominate the ratio of the knees' width to theirs.
 LEAST_STANCE = 0.25
-# A jump lifts the hips at least this far (trunk lengths, 3 to 4 cm).
+# A jump lifts the hips at least this far (trunk lengths; 3 to 4 cm): the landmarks of standing hips
+# stray less.
 LEAST_RISE = 0.07
-# Falling from 20 cm takes 0.2 s, taking the weight about as long again.
+# Falling from 20 cm takes 0.2 s (free fall); bending the knees to land is given as long again.
 LANDING_S = 0.4
-# Knees further apart than the hips by more than this (trunk lengths) are not together.
+# Knees are not together when further apart than the hips by more than this (trunk lengths; 7 cm):
+# more than the landmarks' error of some centimetres.
 KNEES_APART = 0.15
-# A leg that is bent further than this is the one held in a standing thigh stretch.
+# In a standing thigh stretch the held leg is bent further than this, and the other less than half
+# as far.
 HELD_KNEE_DEG = 70.0
 
 NOT_SEEN = "it could not be seen"
@@ -44,19 +49,26 @@ CLOSE_FEET = "the feet stood too close together"
 
 @dataclass(frozen=True)
 class Point:
-    """Something to watch.
+    """A watched point.
 
     Attributes
     ----------
+    id : str
+        Its name in a plan and in the catalogue.
     words : str
-        The noun in a sentence.
+        What is measured, the subject of a sentence.
+    unit : str
     view : "side", "front" or "any"
-        From where it shows; the back view is as good as the front.
+        The view that shows it; "front" includes the view from behind.
+    measure : callable
+        The value of one repetition, or the reason why there is none.
     limit : float or None
-        From here on it is worth a look, whatever the person's own first repetitions were;
-        None: only its change is.
+        A value beyond it is worth a look, independent of the person's own first repetitions. None:
+        only a change is.
+    above : bool
+        Whether values above the limit are worth a look, else those below.
     limit_words : str
-        What is then said of the repetitions.
+        What is then said about the repetition.
     """
 
     id: str
@@ -69,7 +81,7 @@ class Point:
     limit_words: str = ""
 
     def notable(self, value: float) -> bool:
-        """True where the value by itself is worth a look."""
+        """Whether the value alone is worth a look."""
         if self.limit is None:
             return False
         return value > self.limit if self.above else value < self.limit
@@ -90,14 +102,14 @@ def _knees(signals: Signals, rep: FoundRep) -> float | str:
 
 
 def _heels(signals: Signals, rep: FoundRep) -> float | str:
-    """How much higher the near heel stands over its toes at the peak than when it is down."""
+    """How much higher the near heel is over its toes at the peak than when it is down."""
     near = 0 if signals.yaw_deg[signals.index(rep.peak_s)] > 0 else 1
     pitch = signals.body[:, lm.TOES[near], 1] - signals.body[:, lm.HEELS[near], 1]
     deep = pitch[signals.slice(rep.peak_s - 0.1, rep.peak_s + 0.1)]
     around = pitch[signals.slice(rep.start_s - 0.5, rep.end_s + 0.5)]
     if not np.isfinite(deep).any():
         return NOT_SEEN
-    # Standing flat is the low end of the whole repetition, wherever exactly it was said to begin.
+    # Standing flat is the low end of the whole repetition, wherever exactly it starts.
     return float(np.nanmedian(deep) - np.nanquantile(around, 0.1))
 
 
@@ -107,20 +119,20 @@ def _trunk(signals: Signals, rep: FoundRep) -> float | str:
 
 
 def _shift(signals: Signals, rep: FoundRep) -> float | str:
-    """Middle of the hips against the middle of the feet, positive to the person's left."""
+    """Middle of the hips relative to the middle of the feet, positive to the person's left."""
     value = at_peak(signals, "hip_shift", rep)
     return NOT_SEEN if value is None else value
 
 
 def _arms(signals: Signals, rep: FoundRep) -> float | str:
-    # A repetition starts and ends on its way up and down; the arms rest a little outside.
+    # A repetition starts and ends while the arms move; they rest a little before and after it.
     height = signals["wrist_height"][signals.slice(rep.start_s - 0.3, rep.end_s + 0.3)]
     height = height[np.isfinite(height)]
     return float(np.ptp(height)) if len(height) else NOT_SEEN
 
 
 def _landing(signals: Signals, rep: FoundRep) -> float | str:
-    """Bend of the more bent knee shortly after the highest moment of the repetition's jump."""
+    """Bend of the more bent knee shortly after the highest point of the repetition's jump."""
     where = signals.slice(rep.start_s - 0.3, rep.end_s + 0.3)
     rise = signals["rise"][where]
     if not np.isfinite(rise).any():
@@ -133,8 +145,9 @@ def _landing(signals: Signals, rep: FoundRep) -> float | str:
     return float(np.nanmax(knees)) if np.isfinite(knees).any() else NOT_SEEN
 
 
-# Limits are a judgement, set wide of what landmark noise and ordinary form reach; the published
-# trunk bands (20 and 60 degrees) are for working postures and only name bands.
+# The limits are judgement, no source: they lie well beyond landmark noise and ordinary form. The
+# published trunk bands (RULA and REBA: 20 and 60 degrees) are for working postures, so they are not
+# used as limits here.
 POINTS = {
     p.id: p
     for p in (
@@ -155,12 +168,12 @@ POINTS = {
         Point("landing", "knee bend on landing", "deg", "any", _landing),
     )
 }  # fmt: skip
-# Looked at elsewhere, or over a whole period; a plan may name them.
+# Measured in other modules, or over a whole period; a plan may name them.
 OTHER_POINTS = ("back", "depth", "trunk", "knees-together", "left-right", "jump-height")
 
 
 def watch(signals: Signals, movement: Movement, rep: FoundRep) -> tuple[Watched, ...]:
-    """The movement's watched points of one repetition."""
+    """The movement's watched points of one repetition: the value of each, or why it has none."""
     out = []
     for name in movement.watch:
         point = POINTS.get(name)
@@ -175,7 +188,7 @@ def watch(signals: Signals, movement: Movement, rep: FoundRep) -> tuple[Watched,
 def knees_together(signals: Signals, start_s: float, end_s: float) -> Watched:
     """How far apart the knees are while one heel is held at the seat, in trunk lengths.
 
-    From the front or the back; the hips' own width is taken off, so that 0 is knees side by
+    Measured from the front or the back. The width of the hips is subtracted: 0 means knees side by
     side under the hips.
     """
     name, unit = "knees-together", "trunk lengths"
@@ -200,7 +213,7 @@ def knees_together(signals: Signals, start_s: float, end_s: float) -> Watched:
 
 
 def _hidden(view: str, yaw_deg: float) -> str | None:
-    """Why a point does not show from this direction; None where it does."""
+    """Why a point cannot be seen from this direction; None where it can."""
     if view == "any":
         return None
     if not np.isfinite(yaw_deg):

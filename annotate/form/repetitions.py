@@ -13,19 +13,30 @@ from annotate.form.back_line import FOLDED, judge_backs
 from annotate.form.jumps import jump_heights, jumps
 from annotate.form.points import knees_together, watch
 from annotate.form.sides import left_right
-from annotate.review.model import Back, BackNotAssessable, Period, Rep, RepSet, Watched
-from pose.signals.compute import Signals
+from annotate.review.model import (
+    Back,
+    BackNotAssessable,
+    Period,
+    Rep,
+    RepSet,
+    RepSpan,
+    Watched,
+)
+from pose.signals.model import Signals
 from pose.track import PoseTrack
 
 NOT_BENT = "not a bent-over movement"
 
 
 def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> tuple[Period, ...]:
-    """Fill in the repetitions of each period."""
+    """The periods with their repetitions and watched points filled in.
+
+    Counts set by hand are kept.
+    """
     counted = [_count(signals, p) for p in periods]
     backs = _backs(track, signals, periods, counted)
     out = []
-    for period, count, back in zip(periods, counted, backs, strict=True):
+    for period, count, (judged, compared_with) in zip(periods, counted, backs, strict=True):
         entry = catalogue().get(period.movement or "")
         reps = tuple(
             Rep(
@@ -40,7 +51,7 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
                 back=b,
                 watched=watch(signals, entry, r) if entry else (),
             )
-            for r, b in zip(count.reps, back, strict=True)
+            for r, b in zip(count.reps, judged, strict=True)
         )
         sided = any(r.side != "both" for r in count.reps)
         cadence = count.cadence_per_min
@@ -58,7 +69,8 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
                 update=period.reps.model_dump(include={"count", "left", "right", "confidence"})
             )
         watched = _of_period(signals, period, entry, count, reps)
-        out.append(period.model_copy(update={"reps": filled, "watched": watched}))
+        found = {"reps": filled, "watched": watched, "back_compared_with": compared_with}
+        out.append(period.model_copy(update=found))
     return tuple(out)
 
 
@@ -69,7 +81,7 @@ def _of_period(
     count: Counted,
     reps: Sequence[Rep],
 ) -> tuple[Watched, ...]:
-    """Points that only a whole period shows."""
+    """Points that are measured over a whole period."""
     if entry is None:
         return ()
     found = []
@@ -98,11 +110,15 @@ def _count(signals: Signals, period: Period) -> Counted:
 
 def _backs(
     track: PoseTrack, signals: Signals, periods: Sequence[Period], counted: Sequence[Counted]
-) -> list[list[Back]]:
-    """Back line of each repetition; the periods of one movement are judged together."""
+) -> list[tuple[list[Back], tuple[RepSpan, ...]]]:
+    """Back line of each repetition of each period, and the repetitions it was compared with.
+
+    The periods of one movement are judged together.
+    """
     backs: list[list[Back]] = [
         [BackNotAssessable(reason=NOT_BENT) for _ in c.reps] for c in counted
     ]
+    compared_with: list[tuple[RepSpan, ...]] = [() for _ in counted]
     bent: dict[str, list[int]] = {}
     for i, period in enumerate(periods):
         entry: Movement | None = catalogue().get(period.movement or "")
@@ -115,6 +131,10 @@ def _backs(
         every = [r for i in sorted(i for m in bent.values() for i in m) for r in counted[i].reps]
         for members in bent.values():
             judged = judge_backs(arc, signals, [counted[i].reps for i in members], every)
-            for i, verdicts in zip(members, judged, strict=True):
-                backs[i] = verdicts
-    return backs
+            spans = tuple(
+                RepSpan(start_s=round(r.start_s, 3), end_s=round(r.end_s, 3))
+                for r in judged.baseline
+            )
+            for i, verdicts in zip(members, judged.backs, strict=True):
+                backs[i], compared_with[i] = verdicts, spans
+    return list(zip(backs, compared_with, strict=True))

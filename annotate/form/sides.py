@@ -9,15 +9,19 @@ from scipy.stats import mannwhitneyu
 
 from annotate.counting.count import FoundRep
 from annotate.review.model import Rep, Watched
-from pose.signals.compute import Signals
 from pose.signals.geometry import off_side_view_deg
+from pose.signals.model import Signals
 
-# Nearer to side view than this one leg hides the other, and its depth is guessed.
+# Closer to a side view than this, one leg hides the other, whose landmarks are estimates of the
+# model only (judgement, no source).
 LEAST_OFF_SIDE_DEG = 45.0
+# The median of three repetitions survives one odd one.
 LEAST_REPS = 3
-# Chance alone reorders two rows of values this thoroughly in one of a hundred sets.
+# By chance alone, two equal sides differ this clearly in one of a hundred sets. Reached with five
+# repetitions of each side at least (p 0.008 when all of one side are deeper).
 SURE_P = 0.01
-# Smallest difference worth a sentence: absolute, and as a share of the level.
+# Smallest difference that is reported: absolute, and as a fraction of the level (judgement, no
+# source).
 LEAST = {"deg": (8.0, 0.1), "trunk lengths": (0.08, 0.1)}
 
 HIDDEN = "from the side one leg hides the other: turn to the camera to rehearse"
@@ -27,7 +31,23 @@ FEW = "too few repetitions of each side"
 def left_right(
     signals: Signals, unit: str, reps: Sequence[FoundRep], depths: Sequence[float | None]
 ) -> Watched | None:
-    """Middle depth of the left repetitions minus the right ones'; None for two-sided movements."""
+    """Median depth of the left repetitions minus that of the right ones, as a watched point.
+
+    Parameters
+    ----------
+    signals : Signals
+    unit : str
+        Unit of the depths, "deg" or "trunk lengths".
+    reps : sequence of FoundRep
+    depths : sequence, as long as `reps`
+        Depth of each, or None.
+
+    Returns
+    -------
+    Watched or None
+        None where no repetition has a side; without a value, and with a reason, where the sides
+        cannot be compared.
+    """
     if not any(r.side != "both" for r in reps):
         return None
     yaw = [float(signals.yaw_deg[signals.index(r.peak_s)]) for r in reps]
@@ -47,7 +67,7 @@ def left_right(
 
 
 def sides_differ(reps: Sequence[Rep], unit: str) -> bool:
-    """True when the sides' depths differ by enough, and surely (Mann-Whitney U, two-sided)."""
+    """Whether the depths of the sides differ enough, and surely (Mann-Whitney U, two-sided)."""
     depths = [r.depth for r in reps]
     left, right = (_depths(reps, depths, side) for side in ("left", "right"))
     if min(len(left), len(right)) < LEAST_REPS:

@@ -1,8 +1,9 @@
-"""What to look at: the moments of flagged repetitions, and what is laid over their pictures.
+"""Stills: the moments of flagged repetitions, and what is drawn over their pictures.
 
-For each repetition whose back line was found rounder, one still; for each period with such
-repetitions, the roundest and the flattest side by side. Laid over: the skeleton, the outline of
-the back, and where the outline of the first repetitions would run in the same posture.
+There is one still for each repetition whose back line is rounder, and one with the roundest and the
+flattest side by side for each period that has such repetitions. Drawn over it: the skeleton, the
+outline of the back, and the outline of the baseline repetitions (:mod:`annotate.form.baseline`) in
+the same posture.
 """
 
 from __future__ import annotations
@@ -15,11 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.form.back_arc import JUDGED, dorsal_side
-from annotate.form.back_line import ALIKE_HIP_DEG, ALIKE_TRUNK_DEG, BASELINE_REPS, BASELINE_SKIP
-from annotate.review.model import Period, Rep, Review, Still
+from annotate.form.back_line import ALIKE_HIP_DEG, ALIKE_TRUNK_DEG
+from annotate.review.model import Period, Rep, RepSpan, Review, Still
+from annotate.review.queries import flagged_reps
 from pose import landmarks as lm
 from pose.body.outline import outline_px
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 from pose.track import BACK_FRACTIONS, PoseTrack
 
 Floats = NDArray[np.float64]
@@ -32,9 +34,11 @@ BONES = tuple(
     )
     for side in (0, 1)
 )  # fmt: skip
-# Of each first repetition the samples most like this posture (squared distance in standard
-# deviations of likeness); of the repetitions the middle one, should one of them round already.
+# Of each baseline repetition the median of the three samples most like this posture: it survives
+# one stray outline.
 _SAMPLES = 3
+# Samples further from this posture are not used: three standard deviations of the weight by which
+# postures are alike (back_line), squared.
 _UNLIKE = 9.0
 
 
@@ -44,11 +48,13 @@ class Overlay:
 
     Attributes
     ----------
+    time_s : float
+        Time of the picture.
     bones : (b, 2, 2) float64
         Lines of the skeleton, the line from hips to shoulders last.
     back, first : (k, 2) float64
-        Outline of the back here, and of the first repetitions in this posture; empty where it
-        is not known.
+        Outline of the back here, and of the baseline repetitions in this posture; empty where it is
+        not known.
     """
 
     time_s: float
@@ -58,13 +64,13 @@ class Overlay:
 
 
 def find_stills(periods: Sequence[Period]) -> tuple[Still, ...]:
-    """The pictures that show what was found, named for files."""
+    """The stills of all flagged repetitions, with their file names."""
     out = []
     for period in periods:
-        judged = [(i, r) for i, r in enumerate(period.reps.each) if r.back.assessable]
-        flagged = [(i, r) for i, r in judged if r.back.assessable and r.back.rounded]
+        flagged = flagged_reps(period)
         if not flagged:
             continue
+        judged = [(i, r) for i, r in enumerate(period.reps.each) if r.back.assessable]
         stem = f"period-{period.index + 1:02d}"
         for i, rep in flagged:
             out.append(
@@ -96,7 +102,10 @@ def find_stills(periods: Sequence[Period]) -> tuple[Still, ...]:
 def overlay(
     track: PoseTrack, signals: Signals, review: Review, period: int, time_s: float
 ) -> Overlay:
-    """What is laid over the picture nearest to a moment of a period."""
+    """What is drawn over the picture nearest to `time_s`.
+
+    `period` is the index of the period whose baseline is drawn.
+    """
     i = int(np.abs(track.times_s - time_s).argmin())
     dorsal = dorsal_side(track)
     low, high = JUDGED
@@ -105,7 +114,8 @@ def overlay(
     chord = np.stack([xy[list(lm.HIPS)].mean(axis=0), xy[list(lm.SHOULDERS)].mean(axis=0)])
     side = int(dorsal[i])
     back = outline_px(chord, track.outline[i, side], side)
-    first = outline_px(chord, _first_outline(track, signals, review, period, i, dorsal), side)
+    compared_with = review.periods[period].back_compared_with
+    first = outline_px(chord, _first_outline(track, signals, compared_with, i, dorsal), side)
     return Overlay(
         time_s=float(track.times_s[i]),
         bones=np.stack([*(xy[list(pair)] for pair in BONES), chord]),
@@ -117,30 +127,21 @@ def overlay(
 def _first_outline(
     track: PoseTrack,
     signals: Signals,
-    review: Review,
-    period: int,
+    compared_with: Sequence[RepSpan],
     sample: int,
     dorsal: NDArray[np.intp],
 ) -> Floats:
-    """Outline of the movement's first repetitions in postures like that of a sample."""
-    movement = review.periods[period].movement
-    first = [
-        rep
-        for p in review.periods
-        if p.movement == movement
-        for rep in p.reps.each
-        if rep.back.assessable and rep.complete
-    ][BASELINE_SKIP : BASELINE_SKIP + BASELINE_REPS]
+    """Outline of the baseline repetitions, (k,), in postures like that of a sample."""
     at = signals.nearest(track.times_s)
     trunk, hip = signals["trunk_deg"][at], signals["hip_deg"][at]
     apart = ((trunk - trunk[sample]) / ALIKE_TRUNK_DEG) ** 2 + (
         (hip - hip[sample]) / ALIKE_HIP_DEG
     ) ** 2
     outlines = []
-    for rep in first:
+    for rep in compared_with:
         within = (track.times_s >= rep.start_s) & (track.times_s <= rep.end_s)
         alike = np.flatnonzero(within & (apart < _UNLIKE))
-        # One of the first itself is set against the others.
+        # A sample within a baseline repetition is compared with the other ones.
         if len(alike) and not within[sample]:
             nearest = alike[np.argsort(apart[alike])[:_SAMPLES]]
             outlines.append(_middle(track.outline[nearest, dorsal[nearest]]))
@@ -148,7 +149,7 @@ def _first_outline(
 
 
 def _middle(outlines: NDArray[Any]) -> Floats:
-    """Median of outlines point by point, of those where the point is known."""
+    """Median of outlines at each point, ignoring NaN; NaN where no outline has the point."""
     middle = np.full(outlines.shape[1], np.nan)
     seen = np.isfinite(outlines).any(axis=0)
     middle[seen] = np.nanmedian(outlines[:, seen], axis=0)

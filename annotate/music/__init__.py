@@ -1,1 +1,1 @@
-"""The music of the clip: its beat, and the movement against it."""
+"""The music of the clip: its beat, and the movement compared with it."""

@@ -1,9 +1,10 @@
 """Tempo and beat of the music, stretch by stretch.
 
-Each window's tempo is the lag at which its onsets repeat best, taken within one octave so that
-half and double tempo cannot be confused with it; neighbouring windows of one tempo make a stretch,
-whose tempo and beat are then refined together: the period and phase at which the onsets' Fourier
-sum is largest. Class music runs at 100 to 160 beats a minute (instructor-education pages).
+The tempo of a window is the lag with the highest autocorrelation of its onsets. Lags are limited to
+one octave, so half and double tempo cannot be confused with it. Neighbouring windows of one tempo
+make a stretch, whose tempo and beat are then refined together: the frequency at which the Fourier
+sum of the onsets is largest, and the phase at which the onsets are strongest. Class music runs at
+100 to 160 beats a minute (instructor-education pages).
 """
 
 from __future__ import annotations
@@ -18,19 +19,28 @@ from annotate.music.onsets import ONSETS_HZ, Onsets
 
 Floats = NDArray[np.float64]
 
+# One octave around the tempos of class music.
 LEAST_BPM, MOST_BPM = 86.0, 172.0
+# A window holds at least 22 beats, so that lags of four beats repeat in it several times. The step
+# sets how closely a change of tempo is placed.
 _WINDOW_S, _STEP_S = 16.0, 4.0
+# Neighbouring windows have one tempo within this fraction: several steps of the lags (0.1 in 35 to
+# 70, below 0.3 %), 2 to 3 beats a minute.
 _SAME_TEMPO = 0.02
 _LAGS: Floats = np.arange(60 * ONSETS_HZ / MOST_BPM, 60 * ONSETS_HZ / LEAST_BPM, 0.1)
-# A window repeats itself less than this share of its strength: no beat, or speech alone.
+# The limits from here on are judgements, tried on synthetic tracks with and without beat and speech
+# (tests/annotate/music/test_beat.py).
+# A window with lower autocorrelation than this, as a fraction of that at lag 0, has no beat.
 _LEAST_REPEAT = 0.12
-# The faster of two tempos repeats this nearly as well as the slower.
+# The faster of two tempos is taken if its score is at least this fraction of the slower one's.
 _AS_GOOD = 0.8
+# A shorter stretch is dropped: an autocorrelation over fewer bars finds a tempo in anything.
 _SHORTEST_S = 12.0
-# An accented beat is this much stronger than any other of its cycle.
+# An accented beat is this many times as strong as any other of its cycle.
 _ACCENT = 1.25
+# The loudness of a beat is the highest within this many values (30 ms) on each side.
 _AROUND = 3
-# On the beat the onsets must be this many times their average.
+# Where the onsets on the beat are this many times their average, the beat is sure.
 _SURE_RATIO = 2.0
 
 
@@ -40,12 +50,14 @@ class Beat:
 
     Attributes
     ----------
+    start_s, end_s : float
+        Seconds from the first picture.
     per_min : float
         Beats a minute.
     first_s : float
-        The first beat of the stretch.
+        Time of the first beat of the stretch, in seconds.
     sure : bool
-        Whether the beat stands out enough to hold movement against it.
+        Whether the beat stands out enough to compare movement with it.
     cycle : int
         After how many beats the accents repeat: 8, 4, or 1 where none stands out.
     accent : int
@@ -62,7 +74,7 @@ class Beat:
 
     @property
     def each_s(self) -> float:
-        """Time from beat to beat."""
+        """Seconds from beat to beat."""
         return 60.0 / self.per_min
 
     def count_at(self, time_s: float) -> float:
@@ -77,12 +89,18 @@ class Beat:
 
 
 def find_beats(onsets: Onsets) -> tuple[Beat, ...]:
-    """The stretches of music with a beat, in order of time."""
+    """Find the stretches of music with a beat.
+
+    Returns
+    -------
+    tuple of Beat
+        In order of time, without overlap; empty without sound or beat.
+    """
     onset = onsets.strength
     size, step = round(_WINDOW_S * ONSETS_HZ), round(_STEP_S * ONSETS_HZ)
     starts = range(0, max(len(onset) - size, 0) + 1, step) if len(onset) >= size // 2 else range(0)
     scores = [_scores(onset[i : i + size]) for i in starts]
-    # A window in which speech drowns the music takes after its neighbours.
+    # Averaged over three windows, so that speech over the music in one of them does not matter.
     shared = [np.mean(scores[max(k - 1, 0) : k + 2], axis=0) for k in range(len(scores))]
     tempos = [(i, _tempo(score)) for i, score in zip(starts, shared, strict=True)]
     groups: list[list[tuple[int, float]]] = []
@@ -102,25 +120,25 @@ def find_beats(onsets: Onsets) -> tuple[Beat, ...]:
         if not group:
             continue
         first, last = group[0][0], group[-1][0] + size
-        if beats:  # windows overlap: a change of tempo lies in the middle of the two
+        if beats:  # windows overlap, but stretches must not
             first = max(first, round(beats[-1].end_s * ONSETS_HZ))
         if (last - first) / ONSETS_HZ >= _SHORTEST_S:
             tempo = float(np.median([t for _, t in group]))
-            # The last windows end a little before the sound does.
+            # The last window ends up to a step before the sound does.
             last = len(onset) if len(onset) - last < step else last
             beats.append(_refined(onsets, first, min(last, len(onset)), tempo))
     return tuple(beats)
 
 
 def _scores(onset: Floats) -> Floats:
-    """How well a window repeats at each lag of :data:`_LAGS`, 1 being perfectly."""
+    """Autocorrelation of a window at each lag of :data:`_LAGS`, 1 for a perfect repeat."""
     centred = onset - onset.mean()
     power = np.abs(np.fft.rfft(centred, 2 * len(centred))) ** 2
     repeat = np.fft.irfft(power)[: len(centred)]
     if repeat[0] <= 0:
         return np.zeros(len(_LAGS))
     index = np.arange(len(repeat))
-    # A true beat also repeats after two and four beats.
+    # A true beat also repeats after two and four beats; the weights fall since music changes.
     score = np.zeros(len(_LAGS))
     for n, weight in ((1, 1.0), (2, 0.7), (4, 0.5)):
         score += weight / 2.2 * np.interp(n * _LAGS, index, repeat / repeat[0])
@@ -141,16 +159,16 @@ def _tempo(score: Floats) -> float | None:
 
 
 def _refined(onsets: Onsets, first: int, last: int, tempo: float) -> Beat:
-    """The tempo near `tempo` and the phase at which the beats carry most of the onsets."""
+    """Refine the tempo near `tempo` (beats a minute), and find the phase of the beats."""
     part = onsets.strength[first:last]
     length_s = max(len(part) / ONSETS_HZ, 1.0)
     for width, fineness in ((0.03, 0.15), (0.004, 0.01)):
-        # Steps much finer than the stretch can tell apart: one turn over its length.
+        # Steps much finer than the resolution of the stretch, one cycle over its length.
         step = fineness * 60.0 / length_s
         tempos = np.arange(tempo * (1 - width), tempo * (1 + width) + step, step)
         tempo = float(tempos[int(np.argmax(_strengths(part, tempos / 60.0)))])
     each_s = 60.0 / tempo
-    # The phase at which the onsets around the beats are strongest.
+    # The phase at which the onsets on the beats are strongest.
     phases = np.arange(0, each_s, 0.5 / ONSETS_HZ)
     beats = np.arange(0, length_s - each_s, each_s)
     index = np.arange(len(part))
@@ -176,9 +194,9 @@ def _refined(onsets: Onsets, first: int, last: int, tempo: float) -> Beat:
 
 
 def _accents(strength: Floats) -> tuple[int, int]:
-    """After how many beats the accents repeat, and which one carries them.
+    """After how many beats the accents repeat, and which beat carries them.
 
-    Said only when the strongest beat stands out in each third of the stretch.
+    (1, 0) unless the same beat stands out in each third of the stretch.
     """
     for cycle in (8, 4):
         thirds = [part for part in np.array_split(strength, 3) if len(part) >= 2 * cycle]
@@ -199,7 +217,7 @@ def _accents(strength: Floats) -> tuple[int, int]:
 
 
 def _strengths(part: Floats, beats_hz: Floats) -> Floats:
-    """How much of the onsets lies on a grid of each frequency, its second and fourth multiple.
+    """Sum of the onsets' spectrum at each frequency, its double and its fourfold.
 
     The frequencies are evenly spaced: the chirp z-transform gives all of them at once (Rabiner,
     Schafer & Rader 1969).

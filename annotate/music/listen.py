@@ -1,4 +1,4 @@
-"""The music of a clip, heard once: its beats are remembered by what the file holds."""
+"""The music of a clip, analysed once: its beats are cached by the content of the file."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from numpy.typing import NDArray
 from annotate.music.beat import Beat, find_beats
 from annotate.music.onsets import onsets
 from annotate.review.model import Notice
-from pose.cache import appears_whole, cache_dir
+from pose.cache import atomic_write, cache_dir
 from pose.errors import Cancelled, ClipError
 from pose.video.sound import sound
 from pose.video.source import Source
 
-# Bumped whenever beats are found in another way.
+# Raise it whenever beats are found in another way: cached ones then no longer count.
 MUSIC_VERSION = 1
 
 Block = NDArray[np.float32]
@@ -27,19 +27,26 @@ Heard = tuple[tuple[Beat, ...], tuple[Notice, ...]]
 
 
 def listen(clip: Source, sha256: str, stop: Event | None = None) -> Heard:
-    """The music of a clip; a notice instead where its sound cannot be read.
+    """Find the beats of a clip's music, or give a notice where its sound cannot be read.
 
     Parameters
     ----------
+    clip : path
+        The video.
     sha256 : str
-        Of the clip's content.
+        Of the clip's content; beats are cached under it.
     stop : Event or None
-        Once set, listening ends.
+        Once set, the analysis ends.
+
+    Returns
+    -------
+    tuple of Beat
+    tuple of Notice
 
     Raises
     ------
     Cancelled
-        `stop` was set meanwhile.
+        `stop` was set.
     """
     kept = cache_dir() / "music" / f"{sha256[:32]}-v{MUSIC_VERSION}.json"
     known = _recalled(kept)
@@ -48,7 +55,7 @@ def listen(clip: Source, sha256: str, stop: Event | None = None) -> Heard:
     try:
         beats = find_beats(onsets(_until(stop, sound(clip))))
     except ClipError as error:  # the pictures can still be judged
-        return (), (Notice(level="warning", code="sound", text=str(error)),)
+        return (), (Notice(level="warning", code="sound", text=str(error), origin="footage"),)
     _remember(beats, kept)
     return beats, ()
 
@@ -68,9 +75,9 @@ def _recalled(kept: Path) -> tuple[Beat, ...] | None:
 
 
 def _remember(beats: tuple[Beat, ...], kept: Path) -> None:
-    """A few hundred bytes a clip; without room for them they are found anew next time."""
+    """Cache the beats; where that fails they are found again next time."""
     try:
-        with appears_whole(kept) as partial:
+        with atomic_write(kept) as partial:
             partial.write_text(json.dumps([asdict(beat) for beat in beats]), encoding="utf-8")
     except OSError:
         pass

@@ -1,39 +1,52 @@
-"""Repetitions and changes against the beat of the music.
+"""Repetitions and changes of movement compared with the beat of the music.
 
-A repetition takes a whole number of counts when it is done to the music; how far the peaks run
-away from that over a round says ahead or behind. Half and double time are teaching devices and
-told as such. A new movement begins on the first count of an eight (instructor-education pages).
+Done to the music, a repetition takes a whole number of counts. How far the peaks drift from that
+over a round says ahead or behind. Half and double time are teaching devices and reported as such.
+A new movement begins on the first count of an eight (instructor-education pages).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 import numpy as np
 
-from annotate.exports.markers import period_name
+from annotate.counting.tempo import tempo_of
 from annotate.music.beat import Beat
-from annotate.plan.model import PlannedPeriod
-from annotate.review.model import ChangeOnBeat, Comparison, Cue, Music, OnBeat, Period, Review
+from annotate.review.model import Comparison, Cue, Period, Review
+from annotate.review.music import ChangeOnBeat, Music, OnBeat
+from annotate.review.queries import label_of, rows_by_delivered
+from annotate.text import amount
 
-# Counts a repetition may take; fewer than 8 % away from one is in step with it.
+# Counts a repetition may take: parts and multiples of a bar of four, and of a waltz bar of three.
 _COUNTS = (1, 2, 3, 4, 6, 8, 12, 16)
+# In step within this fraction of such a number: less than half of the step from 4 to 3 or from 8
+# to 6 (a quarter), so that no repetition fits two of them.
 _IN_STEP = 0.08
+# With fewer repetitions the slope of the peaks is too uncertain. Common practice, no source.
 _LEAST_REPS = 5
+# The confidence of a count below which a finding says "about" (compare/findings.py).
 _SURE_COUNT = 0.6
-# Peaks are found within about a fifth of a second: half a count over a whole round is nothing.
+# A drift up to this many counts over a round is on the beat: a count lasts 0.35 to 0.7 s, and
+# peaks are off by up to about a fifth of a second.
 _ON_BEAT = 0.5
-# Boundaries are found within half a second or so.
+# A change within this many counts of the first is on it: boundaries are found within half a second
+# (docs/measurements.md), which is up to one and a half counts.
 _COUNT_NEAR = 1.5
+# An announcement this long before a change may still be about it; as for the spoken cues
+# (cues/judge.py).
 _ANNOUNCED_WITHIN_S = 15.0
-# Half or double the planned cadence, as near as this.
-_FACTOR = 0.2
 
 
 def with_music(review: Review, beats: Sequence[Beat]) -> Review:
-    """The review with its music, and movement held against it where the beat is sure."""
-    rows = {c.delivered: c for c in review.comparison if c.delivered is not None}
+    """Add the music to a review, and compare movement with it where the beat is sure.
+
+    Returns
+    -------
+    Review
+        A copy with `music`, `on_beat` and `changes_on_beat`.
+    """
+    rows = rows_by_delivered(review.comparison)
     sure = [b for b in beats if b.sure]
     judged = [
         found
@@ -57,7 +70,7 @@ def with_music(review: Review, beats: Sequence[Beat]) -> Review:
 
 
 def beats_of(music: Sequence[Music]) -> tuple[Beat, ...]:
-    """The beats a review was made with, to hold a corrected one against them."""
+    """Get back the beats a review was made with, to judge a corrected one with them."""
     return tuple(
         Beat(m.start_s, m.end_s, m.beats_per_min, m.first_beat_s, m.sure, m.accent_every,
              m.accent_beat)
@@ -75,20 +88,19 @@ def _period_on_beat(period: Period, row: Comparison | None, beats: Sequence[Beat
     if beat is None or len(peaks) < _LEAST_REPS or period.reps.confidence < _SURE_COUNT:
         return None
     if not beat.start_s <= peaks[0] <= peaks[-1] <= beat.end_s:
-        return None  # the music changed under way
+        return None  # the music changes during the period
     at = np.array([beat.count_at(t) for t in peaks])
     each, _ = np.polyfit(np.arange(len(at)), at, 1)
     whole = min(_COUNTS, key=lambda n: abs(each / n - 1))
     in_step = abs(each / whole - 1) <= _IN_STEP
     gained = float((whole - each) * (len(at) - 1)) if in_step else None
-    planned = None if row is None else row.planned
-    tempo = _tempo(planned, beat, whole) if in_step else None
+    tempo = tempo_of(None if row is None else row.planned, period)
     return OnBeat(
         period=period.index,
         beats_per_rep=round(float(each), 2),
         tempo=tempo,
         gained_beats=None if gained is None else round(gained, 2),
-        text=f"{period_name(period, row)}: {_words(float(each), whole, gained, tempo, beat)}.",
+        text=f"{label_of(period, row)}: {_words(float(each), whole, gained, tempo, beat)}.",
     )
 
 
@@ -104,23 +116,6 @@ def _words(each: float, whole: int, gained: float | None, tempo: str | None, bea
         f"one repetition {counts}{time}, {abs(gained):.1f} counts "
         f"({abs(gained) * beat.each_s:.1f} s) {way} over the round"
     )
-
-
-def _tempo(
-    planned: PlannedPeriod | None, beat: Beat, whole: int
-) -> Literal["half", "double"] | None:
-    """Half or double the counts that the planned cadence means at this tempo."""
-    if planned is None:
-        return None
-    cadence = planned.cadence_per_min
-    if cadence is None and planned.reps:
-        cadence = 60.0 * planned.reps / planned.duration_s
-    if not cadence:
-        return None
-    share = whole / (beat.per_min / cadence)
-    if abs(share / 2.0 - 1) <= _FACTOR:
-        return "half"
-    return "double" if abs(share / 0.5 - 1) <= _FACTOR else None
 
 
 def _change_on_beat(
@@ -141,12 +136,12 @@ def _change_on_beat(
         on = f"on the first count of {name}" if off <= _COUNT_NEAR else f"about count {count}"
         parts.append(f"{on} ({name}s)" if off > _COUNT_NEAR else on)
     if ahead is not None:
-        parts.append(f"announced {ahead} counts ahead")
-    text = ", ".join(parts) or "which count it fell on could not be told"
+        parts.append(f"announced {amount(ahead, 'count')} ahead")
+    text = ", ".join(parts) or "the count it fell on is not known"
     return ChangeOnBeat(
         at_s=at_s,
         count=count,
         out_of=None if place is None else beat.cycle,
         announced_counts=ahead,
-        text=f"{period_name(after, row)}: {text}.",
+        text=f"{label_of(after, row)}: {text}.",
     )

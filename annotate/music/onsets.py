@@ -1,4 +1,4 @@
-"""How strongly something begins to sound, moment by moment: the ground of tempo and beat.
+"""Onset strength of the sound over time, from which tempo and beat are found.
 
 Spectral flux: the rise of the logarithm of each band's strength from one moment to the next,
 summed over bands (S. Dixon, "Onset detection revisited", DAFx 2006).
@@ -19,11 +19,15 @@ Floats = NDArray[np.float64]
 # 100 values a second exactly would need a hop of 110.25 samples; the true rate is used instead.
 HOP = 110
 ONSETS_HZ = RATE_HZ / HOP
+# 46 ms of sound: short against the shortest beat, 350 ms, and still 22 Hz a bin.
 _WINDOW = 512
+# Bands spaced by logarithm, as pitch is; neighbouring edges at the low end fall together.
 _BANDS = 20
-# Quieter than this share of full scale is silence.
+# Below this fraction of full scale (-80 dB) is silence. Common practice, no source.
 _FLOOR = 1e-4
+# The slow average that is subtracted: over more than one beat at any tempo.
 _MEAN_S = 1.0
+# A decoder's blocks are some hundredths of a second: this many are some seconds.
 _BLOCKS_AT_ONCE = 100
 
 
@@ -34,9 +38,9 @@ class Onsets:
     Attributes
     ----------
     strength : (n,) float64
-        On a logarithmic scale, without its slow average: soft and loud beginnings alike.
+        The rise on a logarithmic scale without its slow average: soft and loud onsets count alike.
     loudness : (n,) float64
-        The rise on a linear scale, which tells accents.
+        The rise on a linear scale, which shows accents.
     """
 
     strength: Floats
@@ -44,7 +48,13 @@ class Onsets:
 
 
 def onsets(blocks: Iterable[NDArray[np.float32]]) -> Onsets:
-    """Onsets of the sound given block by block."""
+    """Find the onsets of sound given block by block.
+
+    Parameters
+    ----------
+    blocks : iterable of (k,) float32
+        Samples from -1 to 1 at :data:`pose.video.sound.RATE_HZ`.
+    """
     window = np.hanning(_WINDOW)
     edges = np.unique(np.geomspace(2, _WINDOW // 2, _BANDS + 1).astype(int))
     rows: list[Floats] = []
@@ -68,7 +78,7 @@ def onsets(blocks: Iterable[NDArray[np.float32]]) -> Onsets:
 
 
 def _longer(blocks: Iterable[NDArray[np.float32]]) -> Iterator[NDArray[np.float32]]:
-    """The same samples in blocks of some seconds: a decoder's are too short to work on."""
+    """Join blocks to some seconds each; a decoder's are too short to transform efficiently."""
     held: list[NDArray[np.float32]] = []
     for block in blocks:
         held.append(block)

@@ -1,1 +1,1 @@
-"""Where one activity ends and the next begins, and which planned period each one is."""
+"""Periods: where each activity begins and ends, and which planned period it answers."""

@@ -1,9 +1,9 @@
-"""What the alignment of plan and footage weighs: all its costs in one value.
+"""The weights of the alignment of plan and footage, all in one value.
 
-Costs are judgements in points: nobody measured what a skipped round is worth. What they must do
-is keep an order between the explanations of one piece of footage, so every reason below names the
-explanation that the cost has to make dearer or cheaper than another. They were set on seeded
-classes with known departures (``tests/accuracy/sessions.py``) and held since.
+Costs are points, and they are judgements: what a skipped round is worth cannot be measured. They
+must keep an order between the explanations of one piece of footage. So each reason below names the
+explanation that the cost has to make more or less expensive than another. They were set on seeded
+classes with known departures (``tests/accuracy/sessions.py``) and have not changed since.
 """
 
 from __future__ import annotations
@@ -18,82 +18,85 @@ class Costs:
     Attributes
     ----------
     skip_cost : float
-        Points for a planned period that did not happen. With `max_added_cost` it is more than
-        `movement_cost`: another movement in the right place is not called left out and added.
+        Points for a planned period that did not happen. Together with `max_added_cost` it is more
+        than `movement_cost`, so another movement in the right place is not called one left out
+        and one added.
     cut_off_cost : float
         Points for each further planned period missing after the last activity. Less than
         `skip_cost`: all of them are missing for one reason, the class was cut off.
     added_cost : float
-        Points for an activity nobody planned, before its length counts. With `skip_cost` it is
-        more than `max_duration_cost`: the right movement for much too short is still that period.
+        Points for an activity that is not in the plan, before its length counts. Together with
+        `skip_cost` it is more than `max_duration_cost`, so the right movement for much too short
+        is still that period.
     added_cost_per_s : float
-        Points a second of its length: a few seconds between exercises are soon forgiven, half a
-        minute is an activity of its own and rather belongs to something planned.
+        Points for each second of its length. A few seconds between exercises cost little; half a
+        minute is an activity of its own and more likely to be something planned.
     max_added_cost : float
-        Points; reached after 20 s. Longer ones are no more certain to be planned.
+        Points; reached after 20 s. A longer one is no more likely to be planned.
     added_idle_cost : float
-        Points for an unplanned stretch in which nobody exercises, whatever its length: a drink,
-        a word to the class. Rarely planned, so it is nearly free.
+        Points for an unplanned stretch in which nobody exercises, of any length: a drink, a word
+        to the class. Such stretches are rarely planned, so they cost little.
     max_repeat_cost : float
-        Points; cap for an activity that was just done, and as long (an extra round), or that
-        comes next and is broken off (a false start). With `skip_cost` it is less than
-        `movement_cost`: one round more of this and one less of that is not called an exchange.
+        Points; cap for an activity that repeats what was just done, at the same length (an extra
+        round), or that comes next and is broken off (a false start). Together with `skip_cost` it
+        is less than `movement_cost`, so one round more of this and one less of that is not called
+        another movement.
     repeat_lookback : int
-        Planned periods back in which "just done" is looked for: the work and its recovery.
+        How many planned periods back count as "just done": two, the work and its recovery.
     max_repeat_dissimilarity : float
-        Fraction; as unlike as this or more is not the same again.
+        Dissimilarity, 0 to 1; from here on it is not the same movement again.
     max_repeat_log_ratio : float
-        Natural logarithm of delivered over planned duration; 0.2 is a fifth longer or shorter.
-        A much shorter one is not a whole round more.
+        Natural logarithm of delivered over planned duration; 0.2 is about a fifth longer or
+        shorter. A much shorter stretch is not an extra round.
     duration_cost : float
-        Points for each unit of the natural logarithm of delivered over planned duration, so that
-        half and double weigh the same.
+        Points for each unit of the natural logarithm of delivered over planned duration: half and
+        double the time cost the same.
     max_duration_cost : float
-        Points; reached at a factor of 3.3. Beyond that, how much too long or too short it was
-        says no more about which period it is.
+        Points; reached at a factor of 3.3. Beyond that the duration says no more about which
+        period it is.
     movement_cost : float
-        Points for a wholly different movement than planned.
+        Points for a movement wholly different from the planned one.
     reps_cost : float
-        Points for each fraction of the planned repetitions missed or too many. It only has to
-        tell apart rounds that are alike in all else.
+        Points for missing (or doubling) all planned repetitions, in proportion for fewer. It only
+        has to separate rounds that are alike in everything else.
     max_reps_cost : float
-        Points; miscounting must not move a round that fits, so it is less than `skip_cost`.
+        Points; less than `skip_cost`, so that a wrong count cannot move a round that fits.
     merge_cost : float
-        Points for each further activity taken into one planned period. Both halves of a set and
-        the pause between cost 1.0, less than one half added: the set stays one.
+        Points for each further activity taken into one planned period. Two halves of a set and
+        the pause between them cost 1.0, less than adding one half, so the set stays whole.
     max_merged : int
-        Activities that may make up one planned period. More pieces are no longer one thing.
+        Most activities that may make up one planned period; more pieces are not one activity.
     max_merged_ratio : float
-        Delivered over planned duration that several activities together may reach; one long
-        activity alone may be any length, but gathering strangers must not.
+        Highest ratio of delivered to planned duration for several activities together. One long
+        activity alone may have any length; a group of unrelated ones may not.
     whole_piece_s : float
         Seconds from which a piece counts fully when several make up a period. Shorter ones count
-        by the square of their length: a pause inside a set is hardly anything foreign.
+        by the square of their length, so a short pause inside a set counts for little.
     foreign_piece_factor : float
-        Weight of a foreign piece among several against one foreign whole. It could stand alone,
-        so taking it in must be dearer.
+        Weight of a piece of another movement among several, against 1 for a period that is
+        another movement as a whole. Such a piece could stand alone, so taking it in costs more.
     max_match_cost : float
-        Points for duration and movement from which a pairing is out of the question: well above
-        skipping the period and adding one activity (4.7). Its repetitions need not be counted.
+        Points for duration and movement from which a pairing is ruled out: well above skipping the
+        period and adding one activity (4.7). The repetitions of such a pairing are not counted.
     clock_cost_per_s : float
-        Points for each second that an activity starts away from the plan's clock. Equal rounds
-        cannot be told apart; a faint pull makes the last one the skipped one and keeps the answer
-        stable. Half an hour late costs less than one `added_cost`.
+        Points for each second between the start of an activity and its time in the plan. Equal
+        rounds cannot be told apart; this small cost makes the last one the skipped one, so the
+        result is stable. Half an hour late (0.9) costs less than one `added_cost`.
     min_move_gain : float
-        Points that another order of the exercises must win: about what is lost when one round of
-        a moved exercise is told as left out and again as added.
+        Points by which another order of the exercises must be cheaper: about the cost of calling
+        one round of a moved exercise left out here and added there.
     max_in_place_dissimilarity : float
-        Fraction; work more unlike the planned is something else, which may have moved.
+        Dissimilarity, 0 to 1; above it, work is another exercise, which may have moved.
     unjudged_dissimilarity : float
-        Fraction for a movement the catalogue cannot judge: neither like nor unlike, but nearer to
-        like, since the plan says that it was done.
+        Dissimilarity, 0 to 1, for a movement the catalogue cannot judge: below one half, since the
+        plan says that it was done.
     unjudged_effort_weight : float
-        Fraction of the dissimilarity that effort decides where the catalogue cannot judge; it is
-        all there is to go by, and no more than a hint.
+        Fraction of the dissimilarity that effort decides where the catalogue cannot judge. Effort
+        is the only evidence there, but a weak one.
     effort_weight : float
-        The same where the catalogue can judge: less, since the movement says more.
+        The same where the catalogue can judge: smaller, since the movement says more.
     no_break_dissimilarity : float
-        Fraction for exercise in a planned break: people move about in breaks, too.
+        Dissimilarity, 0 to 1, of exercise in a planned break: people also move about in breaks.
     """
 
     skip_cost: float = 1.7
@@ -126,7 +129,7 @@ class Costs:
     no_break_dissimilarity: float = 0.7
 
     def __post_init__(self) -> None:
-        """Refuse what the search for the cheapest way relies on: nothing makes a way cheaper.
+        """Refuse negative values: the bounds of the search hold only if no step lowers the cost.
 
         Raises
         ------

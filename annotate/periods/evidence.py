@@ -1,6 +1,6 @@
-"""What goes on in each stretch of a clip: still or moving, which movement, how hard.
+"""The evidence about each stretch of a clip: still or moving, which movement, how hard.
 
-All evidence about a stretch is gathered once, here; aligning, labelling and comparing read it.
+It is gathered once, here; the alignment, the labels and the comparison read it.
 """
 
 from __future__ import annotations
@@ -25,14 +25,17 @@ from annotate.counting.unknown import count_unknown
 from annotate.periods.costs import DEFAULT, Costs
 from annotate.periods.run_costs import Judge
 from annotate.periods.segment import Segment, speed
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Period
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
-# How hard the catalogue's classes are, on the scale of `Activity.effort`.
+# How hard the catalogue's classes are, on the scale of `Activity.effort`. Moderate is above one
+# half, so that a moderate movement that is not in the plan counts as work (label.py).
 CLASS_EFFORT = {"easy": 0.0, "moderate": 0.6, "hard": 1.0}
-# Standing about: upright, legs and trunk swinging no more than this (trunk lengths, degrees).
-# Speed does not tell: noise and talking hands are as fast as a slow exercise.
+# Standing about: upright, and the swing of legs and trunk below these limits (trunk lengths,
+# degrees). Speed cannot separate it: noise and talking hands are as fast as a slow exercise. The
+# limits are judgements; with them no water break of the seeded classes was missed
+# (docs/measurements.md).
 STANDING_SWING = {
     "hip_height": 0.15,
     "knee_lift_diff": 0.25,
@@ -50,18 +53,21 @@ class Activity:
     Attributes
     ----------
     start_s, end_s : float
+        Seconds from the first picture.
     absent, still : bool
         Nobody in the picture; standing about.
     named : Recognised
+        The movement's name and how sure it is.
     effort : float or None
-        Speed of the limbs within this clip's own range, 0-1; None when absent.
+        Speed of the limbs within the range of this clip, 0 to 1; None when absent.
     seen : Behaviour or None
+        Levels and swings of the signals; None when absent.
     start_clear, end_clear : float
-        How clearly the activity changes there, 0-1.
+        How clearly the activity changes there, 0 to 1.
     likely : tuple of str
-        Movements this may be, also when none is named surely.
+        Movements this may be, also when none is sure enough to be named.
     by_hand : Period or None
-        The corrected period this is, when a hand has set something.
+        The corrected period with what was set by hand; None where nothing was.
     """
 
     start_s: float
@@ -78,16 +84,17 @@ class Activity:
 
     @property
     def duration_s(self) -> float:
+        """Length in seconds."""
         return self.end_s - self.start_s
 
     @property
     def idle(self) -> bool:
-        """Nobody exercises, whatever the reason."""
+        """Whether nobody exercises: absent or standing about."""
         return self.absent or self.still
 
     @property
     def hardness(self) -> float:
-        """How much like work this is, 0-1: by what it may be, else by the effort."""
+        """How hard it is, 0 to 1: by the movements it may be, otherwise by the effort."""
         classes = [CLASS_EFFORT[catalogue()[m].intensity] for m in self.likely if m in catalogue()]
         if classes:
             return sum(classes) / len(classes)
@@ -137,7 +144,7 @@ def _likely(named: Recognised, seen: Behaviour | None) -> tuple[str, ...]:
 
 
 def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Activity, ...]:
-    """The evidence about corrected periods; what a hand has set overrules the footage."""
+    """Gather the evidence about corrected periods; corrections by hand overrule the footage."""
     segments = [Segment(p.start_s, p.end_s, absent=p.kind == "absent") for p in periods]
     out = []
     for period, activity in zip(periods, describe(signals, segments), strict=True):
@@ -152,13 +159,13 @@ def describe_corrected(signals: Signals, periods: Sequence[Period]) -> tuple[Act
 
 
 def stands(seen: Behaviour) -> bool:
-    """Whether legs and trunk stay upright and quiet, whatever the hands do."""
+    """Whether legs and trunk stay upright and quiet; the hands may move."""
     quiet = all(seen.swing.get(name, 0.0) < most for name, most in STANDING_SWING.items())
     return quiet and seen.level.get("trunk_deg", 0.0) < STANDING_TRUNK_DEG
 
 
 def unlike(planned: PlannedPeriod, activity: Activity, costs: Costs = DEFAULT) -> float:
-    """How unlike an activity is to a planned period, 0 (alike) to 1."""
+    """Dissimilarity of an activity and a planned period, 0 (alike) to 1."""
     if planned.kind == "break":
         return 0.0 if activity.idle else costs.no_break_dissimilarity
     said = activity.by_hand
@@ -181,12 +188,15 @@ def unlike(planned: PlannedPeriod, activity: Activity, costs: Costs = DEFAULT) -
 
 
 def judge_of(signals: Signals, costs: Costs = DEFAULT) -> Judge[Activity]:
-    """How well the activities of a clip fit what was planned."""
+    """Build the judge of how well the activities of a clip fit the plan."""
     return Judge(partial(unlike, costs=costs), reps_missed(signals))
 
 
 def reps_missed(signals: Signals) -> Callable[[PlannedPeriod, float, float], float]:
-    """Judge of the share by which repetitions between two times miss the planned ones."""
+    """Build a function that gives the fraction of planned repetitions missed or too many.
+
+    Its arguments are the planned period, the start and the end in seconds. Counts are cached.
+    """
 
     @cache
     def counted(movement: str, start_s: float, end_s: float) -> int:

@@ -1,9 +1,14 @@
-"""Work or recovery, warm-up or cool-down, without a plan: by what stands next to what.
+"""Work or recovery, warm-up or cool-down, without a plan: judged by the neighbours.
 
-A class runs warm-up, then work and recovery in turn, then cool-down. The likeliest way through
-these four kinds is found by dynamic programming (Viterbi 1967). What a movement is usually for
-speaks first, in this class's own range: the easiest movement of a class is its recovery, however
-hard it would be elsewhere. Speed says little: slow work can be hard, and recovery fast.
+A class runs warm-up, then work and recovery in turn, then cool-down. The most likely sequence of
+these four kinds is found by dynamic programming (Viterbi 1967). The strongest evidence is how hard
+the movement is, relative to the other movements of this class: the easiest one is its recovery,
+however hard it would be in another class. Speed says little: slow work can be hard, and recovery
+can be fast.
+
+All points and limits below are judgements. They were set on seeded classes without a plan
+(``tests/accuracy/sessions.py``), where 0.99 of the time is labelled rightly; judged by effort alone
+it was 0.92 (docs/measurements.md). The comments say what each one is there to decide.
 """
 
 from __future__ import annotations
@@ -22,31 +27,44 @@ Floats = NDArray[np.float64]
 KINDS: tuple[PeriodKind, ...] = ("warm-up", "work", "recovery", "cool-down")
 WARM_UP, WORK, RECOVERY, COOL_DOWN = range(4)
 
-# Weight of the limbs' speed against what the movement is usually for.
+# Weight of the limbs' speed, against 1 minus this for the catalogue's class of the movement.
+# Small: speed only separates movements of one class.
 SPEED_WEIGHT = 0.15
-# How far an activity counts of which no name is likely.
+# Weight of an activity with no likely name: only its speed is known.
 UNNAMED_TRUST = 0.5
+# Lowest weight of an activity whose likely names run from easy to hard; the neighbours decide.
 LEAST_TRUST = 0.2
-# Movements whose names are sure set the class's range, unless they are all as hard as each other.
+# Movements with a sure name set the range of the class. If they are all about as hard (within half
+# of the step from easy to moderate, 0.6), the uncertain ones count too.
 LEAST_RANGE = 0.3
-# Points for rounds: work and recovery take turns, the harder of two neighbours is the work.
+# Points for rounds: work and recovery take turns (TURN), and the harder of two neighbours is the
+# work (CONTRAST, for a whole class of difference). Contrast decides; the turn only breaks ties.
 TURN = 0.08
 CONTRAST = 0.7
-# Against recovery before any work or after recovery, and a cool-down straight after work.
+# Points against recovery before any work, recovery after recovery, and a cool-down straight after
+# work. Possible, but rarer than the alternative; more than TURN, less than a clear contrast.
 BEFORE_WORK = 0.2
 AGAIN = 0.1
 AT_ONCE = 0.1
-# For what all stretches of one movement are mostly taken for.
+# Points for the kind that most stretches of the same movement have: one odd round follows them.
 SAME = 0.3
-# A last easy stretch lasting so much longer than the recoveries is no recovery.
+# A last easy stretch this many times as long as the median recovery is more likely a cool-down.
 LONGER = 1.5
+# Points for it; enough to outweigh AT_ONCE.
 LONGER_POINTS = 0.15
-# Among so few activities there is no telling a cool-down from the recovery of the last round.
+# With fewer activities a cool-down cannot be separated from the recovery of the last round:
+# warm-up, work, recovery, work and cool-down make five.
 LEAST_FOR_COOL_DOWN = 5
 
 
 def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
-    """Label activities by what stands next to what."""
+    """Label activities by their neighbours.
+
+    Returns
+    -------
+    list of PeriodKind
+        One for each activity. "absent" and "still" stay as they are; a single active one is work.
+    """
     kinds: list[PeriodKind] = [
         "absent" if a.absent else "still" if a.still else "work" for a in activities
     ]
@@ -57,7 +75,7 @@ def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
     lean = _leanings(doing)
     apart = np.diff(active) > 1
     states = _likeliest(doing, lean, apart)
-    # A movement is the same thing in every round: what it was mostly taken for speaks for it.
+    # A movement has the same purpose in every round, so its most frequent kind gains points.
     for members in _alike(doing):
         taken = [1 if states[i] == WORK else -1 for i in members if states[i] in (WORK, RECOVERY)]
         lean[members] += SAME * float(np.mean(taken or [0]))
@@ -67,7 +85,7 @@ def kinds_without_plan(activities: Sequence[Activity]) -> list[PeriodKind]:
 
 
 def _alike(activities: Sequence[Activity]) -> list[list[int]]:
-    """Positions of the stretches of each movement, or of the same few it may be."""
+    """Positions of the stretches of each movement, or of each set of likely movements."""
     same: dict[tuple[str, ...], list[int]] = {}
     for i, activity in enumerate(activities):
         if activity.likely:
@@ -76,9 +94,9 @@ def _alike(activities: Sequence[Activity]) -> list[list[int]]:
 
 
 def _leanings(activities: Sequence[Activity]) -> Floats:
-    """How much each activity is like work (above 0) or like recovery, in this class's range.
+    """How much each activity (n,) is like work (above 0) or like recovery, in this class's range.
 
-    All stretches of one movement lean alike.
+    All stretches of one movement get their mean.
     """
     hard = np.empty(len(activities))
     trust = np.empty(len(activities))
@@ -89,7 +107,7 @@ def _leanings(activities: Sequence[Activity]) -> Floats:
         effort = 0.5 if activity.effort is None else activity.effort
         if classes:
             hard[i] = (1 - SPEED_WEIGHT) * float(np.mean(classes)) + SPEED_WEIGHT * effort
-            # Where it may be one or the other, its neighbours decide.
+            # Where the likely movements are not equally hard, the neighbours decide.
             trust[i] = max(1 - (max(classes) - min(classes)), LEAST_TRUST)
         else:
             hard[i], trust[i] = effort, UNNAMED_TRUST
@@ -103,21 +121,21 @@ def _leanings(activities: Sequence[Activity]) -> Floats:
 
 
 def _gains(activities: Sequence[Activity], lean: Floats) -> Floats:
-    """Points (n, 4) for each activity being of each kind, by itself."""
+    """Points (n, 4) for each activity being of each kind, without its neighbours."""
     gain: Floats = np.stack([-lean, lean, -lean, -lean], axis=1)
     gain[0, RECOVERY] -= BEFORE_WORK
     if len(activities) < LEAST_FOR_COOL_DOWN:
         gain[:, COOL_DOWN] = -np.inf
     lasts_s = np.array([a.duration_s for a in activities])
     easy = lasts_s[1:-1][lean[1:-1] < 0]
-    # Where nothing else is recovery, the last easy stretch is none either.
+    # Where nothing else looks like recovery, the last easy stretch is not recovery either.
     if not len(easy) or lasts_s[-1] > LONGER * float(np.median(easy)):
         gain[-1, COOL_DOWN] += LONGER_POINTS
     return gain
 
 
 def _likeliest(activities: Sequence[Activity], lean: Floats, apart: NDArray[np.bool_]) -> list[int]:
-    """Kinds with the most points; `apart` tells where two activities do not touch."""
+    """Kinds with the most points; `apart` (n - 1,) is true where neighbours do not touch."""
     gain = _gains(activities, lean)
     total = gain[0].copy()
     total[COOL_DOWN] = -np.inf

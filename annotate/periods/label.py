@@ -1,4 +1,8 @@
-"""Periods as delivered: activities, with or without the plan's help, labelled and put together."""
+"""Periods as delivered: activities labelled and merged, with or without a plan.
+
+The fractions and limits below are judgements. They were set on the seeded classes with known
+departures (``tests/accuracy/sessions.py``, docs/measurements.md).
+"""
 
 from __future__ import annotations
 
@@ -14,34 +18,46 @@ from annotate.periods.align import Pairing
 from annotate.periods.evidence import Activity
 from annotate.periods.kinds import kinds_without_plan
 from annotate.periods.segment import LEAST_PERIOD_S
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Period, PeriodKind, RepSet
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
-# The plan names what was to be done; the footage has to speak clearly to contradict it.
+# Likeness to the planned movement, 0 to 1, from which the plan's name is kept without a look at
+# other names. One half: the evidence has to be against the plan to contradict it.
 _ALIKE_ENOUGH = 0.5
-# Nothing of the planned movement: quite unlike it, and no more than this share of its repetitions
-# (another movement also swings the limbs now and then).
+# The planned movement was not done: less like it than this, and at most this fraction of its
+# repetitions. Not none of them, since another movement also swings the limbs now and then.
 _CLEARLY_OTHER = 0.05
 _HARDLY_ANY = 0.4
-# So sure must a name be that contradicts the plan.
+# Lowest confidence of a name that contradicts the plan.
 _SURELY_OTHER = 0.75
+# Confidence of a label before the clearness of its ends is counted in: standing about and absence
+# are seen directly; a movement the catalogue cannot judge rests on the plan's word.
 _IDLE_SURE = 0.8
 _MOVEMENT_UNJUDGED = 0.6
-# An unnamed piece shorter than this is no stop of its own.
+# An unnamed piece shorter than this belongs to the interruption next to it: twice the shortest
+# period the segmenter gives.
 _HANGS_ON_S = 8.0
 
 
 @dataclass(frozen=True)
 class Delivery:
-    """One planned period (index, or None) and what it was delivered as (None when skipped)."""
+    """A planned period and the period it was delivered as.
+
+    Attributes
+    ----------
+    planned : int or None
+        Index of the planned period; None for what was added.
+    period : Period or None
+        None when skipped.
+    """
 
     planned: int | None
     period: Period | None
 
 
 def without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
-    """A period for each activity; neighbours of one kind and movement are one."""
+    """Make a period of each activity; neighbours of one kind and movement are merged."""
     kinds = kinds_without_plan(activities)
     periods = [
         _said(
@@ -61,7 +77,23 @@ def with_plan(
     timeline: Timeline,
     pairings: Sequence[Pairing],
 ) -> tuple[Delivery, ...]:
-    """Periods in the plan's terms, in time order, and the planned periods that were skipped."""
+    """Label activities in the plan's terms.
+
+    Parameters
+    ----------
+    signals : Signals
+    activities : sequence of Activity
+        In time order.
+    timeline : Timeline
+        The unrolled plan.
+    pairings : sequence of Pairing
+        Which activities answer which planned period.
+
+    Returns
+    -------
+    tuple of Delivery
+        In time order; skipped planned periods stand where they are missing.
+    """
     found: list[Delivery] = []
     for pairing in pairings:
         run = [activities[i] for i in pairing.activities]
@@ -86,7 +118,7 @@ def with_plan(
 
 
 def _said(activity: Activity, period: Period) -> Period:
-    """What a hand has set stays set."""
+    """Keep what was set by hand."""
     said = activity.by_hand
     if said is None:
         return period
@@ -121,7 +153,7 @@ def _planned(signals: Signals, planned: PlannedPeriod, run: Sequence[Activity]) 
 def _movement_done(
     signals: Signals, planned: PlannedPeriod, start_s: float, end_s: float
 ) -> tuple[Recognised, float]:
-    """The planned movement unless another one was clearly done; and how well it fits."""
+    """Give the planned movement, unless another was clearly done, and how well it fits, 0 to 1."""
     if planned.movement is None:
         return recognise(signals, start_s, end_s), _MOVEMENT_UNJUDGED
     entry = catalogue().get(planned.movement)
@@ -131,7 +163,7 @@ def _movement_done(
         return Recognised(planned.movement, 0.5), _MOVEMENT_UNJUDGED
     if fit < _ALIKE_ENOUGH:
         other = recognise(signals, start_s, end_s)
-        # Also where it may be one of several others.
+        # Also where it is not named but may be one of several others.
         named = other.movement is not None or fit < _CLEARLY_OTHER
         if named and other.confidence >= _SURELY_OTHER:
             return other, _MOVEMENT_UNJUDGED
@@ -170,7 +202,7 @@ def _sure(run: Sequence[Activity], label: float) -> float:
 
 
 def _without_scraps(periods: Sequence[Period]) -> list[Period]:
-    """Unnamed scraps too short to be a period go to the longer neighbour they touch."""
+    """Merge unnamed pieces too short to be a period into the longer neighbour they touch."""
     out = list(periods)
     i = 0
     while i < len(out) and len(out) > 1:
@@ -207,15 +239,17 @@ def _joined(periods: Sequence[Period]) -> list[Period]:
 
 
 def _same(a: Period | None, b: Period) -> bool:
-    """Whether two neighbours are one activity; two unknown movements are not known to be."""
+    """Whether two neighbours are one activity; two unknown movements may be different ones."""
     if a is None or a.kind != b.kind or a.corrected or b.corrected:
         return False
     return a.kind in ("still", "absent") or (a.movement is not None and a.movement == b.movement)
 
 
 def _one_stop(a: Period | None, b: Period) -> bool:
-    """Whether two unplanned neighbours are one interruption: a short unnamed piece belongs to
-    whatever it hangs on."""
+    """Whether two unplanned neighbours are one interruption.
+
+    A short unnamed piece belongs to the neighbour.
+    """
     if _same(a, b):
         return True
     if a is None or "absent" in (a.kind, b.kind) or a.corrected or b.corrected:
@@ -225,7 +259,7 @@ def _one_stop(a: Period | None, b: Period) -> bool:
 
 
 def _join(a: Period | None, b: Period) -> Period:
-    """One period over both, labelled as the longer one."""
+    """Merge two neighbours into one period with the label of the longer one."""
     assert a is not None
     longer = max(a, b, key=lambda p: p.duration_s)
     return longer.model_copy(

@@ -1,8 +1,8 @@
 """Exercises done in another order than planned.
 
-Aligning runs in order, so an exercise that changed places would come out as left out here and
-added there, or as another movement round after round. Where the plan fits much better with some
-of its exercises in another place, it is aligned that way, and those exercises are told as done
+The alignment runs in order, so an exercise that changed places would come out as left out here and
+added there, or as another movement in each round. Where the plan fits much better with some of its
+exercises in another place, it is aligned in that order, and those exercises are reported as done
 out of order.
 """
 
@@ -15,9 +15,9 @@ from itertools import groupby
 from annotate.periods.align import Aligned, Pairing, align
 from annotate.periods.costs import DEFAULT, Costs
 from annotate.periods.run_costs import A, Judge
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 
-# An exercise: its periods one after the other, all rounds of it, or one turn at a station.
+# An exercise: its periods in order, over all its rounds, or one turn at a station.
 Exercise = tuple[PlannedPeriod, ...]
 
 
@@ -28,7 +28,10 @@ def align_in_any_order(
     *,
     costs: Costs = DEFAULT,
 ) -> tuple[Pairing, ...]:
-    """Pair activities with planned periods, whose exercises may come in another order.
+    """Pair activities with planned periods, allowing exercises in another order.
+
+    Parameters are those of :func:`annotate.periods.align.align`. One exercise is moved (or two are
+    exchanged) at a time, as long as each move wins `costs.min_move_gain` points.
 
     Returns
     -------
@@ -55,7 +58,7 @@ def align_in_any_order(
 
 
 def _remembered(unlike: Callable[[PlannedPeriod, A], float]) -> Callable[[PlannedPeriod, A], float]:
-    """The same judge, who looks at a movement and an activity only once."""
+    """Cache the dissimilarity of each planned movement and activity over all orders tried."""
     known: dict[tuple[str, str | None, float], float] = {}
 
     def once(planned: PlannedPeriod, activity: A) -> float:
@@ -68,21 +71,22 @@ def _remembered(unlike: Callable[[PlannedPeriod, A], float]) -> Callable[[Planne
 
 
 def exercises(planned: Sequence[PlannedPeriod]) -> list[Exercise]:
-    """The plan cut into what may change places; warm-up and cool-down are exercises here."""
-    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.block))]
+    """Split the plan into parts that may change places, warm-up and cool-down included."""
+    return [tuple(g) for _, g in groupby(planned, key=lambda p: (p.block_index, p.station))]
 
 
 def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:
-    """Indices of planned periods that were delivered in another place.
+    """Find the indices of planned periods that were delivered in another place.
 
     Parameters
     ----------
     planned : sequence of PlannedPeriod
-        What was delivered, in time order. As much of it as can be is taken to be in order.
+        What was delivered, in time order. As many periods as possible count as in order.
     """
     parts = [[p.index for p in exercise] for exercise in exercises(planned)]
-    # Longest increasing run of parts by their number of periods; of equals, what was planned
-    # first stays: chains are compared by size, then by how early their parts were planned.
+    # Longest increasing subsequence of parts, weighted by their number of periods. Among equals
+    # the parts planned earlier stay: chains are compared by size, then by how early they were
+    # planned.
     best: list[tuple[int, list[int], list[int]]] = []
     for i, part in enumerate(parts):
         before = [best[j] for j in range(i) if parts[j][-1] < part[0]]
@@ -93,7 +97,7 @@ def out_of_order(planned: Sequence[PlannedPeriod]) -> frozenset[int]:
 
 
 def _in_turn(order: Sequence[Exercise]) -> list[PlannedPeriod]:
-    """The periods of exercises in this order, each starting where the one before ends."""
+    """List the periods of exercises in this order, each starting where the one before ends."""
     turn, clock_s = [], 0.0
     for period in (p for exercise in order for p in exercise):
         end_s = clock_s + period.duration_s
@@ -109,16 +113,16 @@ def _other_orders(
     judge: Judge[A],
     costs: Costs,
 ) -> list[list[Exercise]]:
-    """Orders in which an exercise comes where something like it was done, but not planned.
+    """Orders worth a try: an exercise moved to where something like it was done but not planned.
 
-    Only exercises are moved that miss some of their work, each to where such an activity lies, or
-    exchanged with what was planned there.
+    Only exercises that miss some of their work are moved. Each goes before or after the exercise
+    planned there, or changes places with it.
     """
     in_place = costs.max_in_place_dissimilarity
     whose = [i for i, exercise in enumerate(order) for _ in exercise]
     in_turn = [p for exercise in order for p in exercise]
     missing: dict[int, PlannedPeriod] = {}
-    foreign: list[tuple[int, A]] = []  # the exercise it was done in, or after
+    foreign: list[tuple[int, A]] = []  # the exercise in or after which it was done
     here = 0
     for pairing in aligned.pairings:
         done = [activities[j] for j in pairing.activities]

@@ -1,6 +1,6 @@
-"""What it costs to take neighbouring activities for one planned period, or for nothing planned.
+"""Costs of taking neighbouring activities for one planned period, or for nothing planned.
 
-Aligning looks for the cheapest way through these.
+The alignment looks for the cheapest path through these.
 """
 
 from __future__ import annotations
@@ -14,24 +14,33 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.periods.costs import Costs
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 
 Floats = NDArray[np.float64]
 
 
 class Stretch(Protocol):
-    """What aligning needs to know of an activity."""
+    """What the alignment needs to know about an activity; times in seconds."""
 
     @property
-    def start_s(self) -> float: ...
+    def start_s(self) -> float:
+        """Where it begins."""
+
     @property
-    def end_s(self) -> float: ...
+    def end_s(self) -> float:
+        """Where it ends."""
+
     @property
-    def duration_s(self) -> float: ...
+    def duration_s(self) -> float:
+        """Length in seconds."""
+
     @property
-    def absent(self) -> bool: ...
+    def absent(self) -> bool:
+        """Nobody is in the picture."""
+
     @property
-    def idle(self) -> bool: ...
+    def idle(self) -> bool:
+        """Nobody exercises."""
 
 
 A = TypeVar("A", bound=Stretch)
@@ -44,10 +53,10 @@ class Judge(Generic[A]):
     Attributes
     ----------
     unlike : callable
-        Planned period and activity: unlike in what is done, 0 (alike) to 1.
+        Takes a planned period and an activity; dissimilarity of what is done, 0 (alike) to 1.
     reps_missed : callable
-        Planned period, start and end: fraction by which the repetitions miss the planned ones;
-        0 where none are planned. Rounds that differ in nothing else are told apart by them.
+        Takes a planned period, start and end; fraction of the planned repetitions missed or too
+        many, 0 where none are planned. It separates rounds that differ in nothing else.
     """
 
     unlike: Callable[[PlannedPeriod, A], float]
@@ -56,14 +65,16 @@ class Judge(Generic[A]):
 
 @dataclass(frozen=True)
 class Run:
-    """Neighbouring activities up to `stop`, as each of the planned periods.
+    """Neighbouring activities up to `stop`, taken for each of the planned periods.
 
     Attributes
     ----------
+    stop : int
+        Index of the activity after the last.
     points : list of float, one for each planned period
-        What the pairing costs, repetitions aside; infinite where it is out of the question.
-    foreign : list of float
-        How unlike it is what was planned.
+        Cost of the pairing without repetitions; infinite where it is ruled out.
+    foreign : list of float, one for each planned period
+        Dissimilarity from what was planned.
     """
 
     stop: int
@@ -74,7 +85,7 @@ class Run:
 def unlikeness(
     activities: Sequence[A], planned: Sequence[PlannedPeriod], judge: Judge[A]
 ) -> Floats:
-    """Unlikeness of every planned period (row) and activity; equal rounds are judged once."""
+    """Dissimilarity (m, n) of planned periods and activities; equal rounds are judged once."""
     rows: dict[tuple[str, str | None], list[float]] = {}
     out = []
     for p in planned:
@@ -92,20 +103,22 @@ def added_costs(
     broken_off: bool,
     costs: Costs,
 ) -> list[float]:
-    """Points for an activity that nothing in the plan explains, between any two planned periods.
+    """Cost of an added activity at each place between two planned periods.
 
     Parameters
     ----------
     activity : Stretch
+    planned : sequence of PlannedPeriod, length m
     unlike : (m,) float64
-        How unlike each planned period the activity is.
+        Dissimilarity of the activity from each planned period.
     broken_off : bool
-        Nobody exercises right after it.
+        Whether nobody exercises right after it.
+    costs : Costs
 
     Returns
     -------
     list of float, length m + 1
-        Entry k holds before planned period k, and behind all for the last.
+        Points. Entry k is for the place before planned period k, the last for the end.
     """
     if activity.idle:
         return [costs.added_idle_cost] * (len(planned) + 1)
@@ -132,7 +145,7 @@ def runs_from(
     unlike: Floats,
     costs: Costs,
 ) -> list[Run]:
-    """All runs of activities from `first` on that may make up one planned period."""
+    """List the runs of activities from `first` on that may make up one planned period."""
     planned_s = np.array([p.duration_s for p in planned])
     late_s = np.abs([activities[first].start_s - p.start_s for p in planned])
     clock = costs.clock_cost_per_s * late_s
@@ -156,15 +169,15 @@ def runs_from(
 
 
 def _foreign(first: int, run: Sequence[A], unlike: Floats, costs: Costs) -> Floats:
-    """How unlike each planned period a run is as a whole."""
-    # Nobody in the picture is nothing foreign: what went on there is not known.
+    """Dissimilarity (m,) of a run as a whole from each planned period."""
+    # An absence is not counted as another movement: what went on there is not known.
     seen = [i for i, piece in enumerate(run) if not piece.absent]
     longest = max(seen, key=lambda i: run[i].duration_s)
     foreign: Floats = unlike[:, first + longest]
     for i in seen:
         piece = run[i]
         if i != longest:
-            # An average would hide a round inside a long warm-up: the worst piece speaks.
+            # The worst piece decides: an average would hide a round inside a long warm-up.
             whole = min(1.0, piece.duration_s / costs.whole_piece_s) ** 2
             weight = costs.foreign_piece_factor * whole
             foreign = np.maximum(foreign, weight * unlike[:, first + i])

@@ -1,42 +1,86 @@
-"""A clean plan of what was delivered, for a class that was never written down."""
+"""A clean plan of what was delivered, for a class that had no written plan."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from ruamel.yaml import YAML
 
 from annotate.catalogue.model import name_of
-from annotate.review.model import Period, Review
 
-# People plan in fives; below this a second matters.
+# Planned durations are multiples of five seconds; below ten seconds rounding to five would change
+# the duration by a quarter and more (common practice, no source).
 ROUND_TO_S = 5
 EXACT_BELOW_S = 10
-# Standing about for less than this was no planned break.
+# Standing still or being away for less than this is not taken for a planned break (common practice,
+# no source).
 BREAK_LEAST_S = 20.0
+
+
+class CountedReps(Protocol):
+    """What drafting needs to know of a period's repetitions."""
+
+    @property
+    def count(self) -> int:
+        """How many were done."""
+
+    @property
+    def left(self) -> int | None:
+        """Of the left side, where sides were told apart."""
+
+    @property
+    def right(self) -> int | None:
+        """Of the right side, where sides were told apart."""
+
+
+class DeliveredPeriod(Protocol):
+    """What drafting needs to know of a delivered period."""
+
+    @property
+    def kind(self) -> str:
+        """Work, recovery, warm-up ..."""
+
+    @property
+    def movement(self) -> str | None:
+        """What was done; None where it is unknown."""
+
+    @property
+    def duration_s(self) -> float:
+        """Length in seconds."""
+
+    @property
+    def reps(self) -> CountedReps:
+        """The repetitions."""
 
 
 @dataclass(frozen=True)
 class _Round:
-    work: Period
-    recovery: Period | None
+    work: DeliveredPeriod
+    recovery: DeliveredPeriod | None
 
 
 def rounded_s(duration_s: float) -> int:
-    """A duration as one would plan it."""
+    """A duration in seconds, rounded the way durations are planned."""
     if duration_s < EXACT_BELOW_S:
         return max(1, round(duration_s))
     return max(ROUND_TO_S, ROUND_TO_S * round(duration_s / ROUND_TO_S))
 
 
-def draft_plan(review: Review) -> str:
-    """Plan of the delivered class as YAML text, in the plan's own format.
+def draft_plan(title: str, periods: Sequence[DeliveredPeriod]) -> str:
+    """Plan of a delivered class as YAML text, in the plan's own format.
 
-    Rounds of one movement that follow each other are one block; durations are rounded to five
-    seconds, repetitions are those counted. What was not recognised is called ``other``.
+    Consecutive rounds of one movement form one block. Durations are rounded to five seconds;
+    repetitions are those counted. An unrecognised movement is called ``other``.
+
+    Parameters
+    ----------
+    title : str
+        Title of the plan.
+    periods : sequence of DeliveredPeriod
+        What was delivered, in time order.
     """
     blocks: list[dict[str, Any]] = []
     rounds: list[_Round] = []
@@ -46,7 +90,7 @@ def draft_plan(review: Review) -> str:
             blocks.append(_block(rounds, {b["name"] for b in blocks}))
             rounds.clear()
 
-    for period in review.periods:
+    for period in periods:
         if period.kind in ("warm-up", "cool-down"):
             close()
             blocks.append(
@@ -69,7 +113,6 @@ def draft_plan(review: Review) -> str:
                 {"name": "Break", "kind": "break", "duration": rounded_s(period.duration_s)}
             )
     close()
-    title = review.plan.title if review.plan else f"Draft from {review.clip.name}"
     plan: dict[str, Any] = {"title": title, "blocks": blocks}
     text = io.StringIO()
     yaml = YAML()
@@ -91,7 +134,7 @@ def _block(rounds: Sequence[_Round], taken: set[str]) -> dict[str, Any]:
     rests = [r.recovery for r in rounds if r.recovery is not None]
     if rests:
         lengths = [rounded_s(r.duration_s) for r in rests]
-        # The plan wants one length for all rounds, or one for each.
+        # The plan takes one length for all rounds, or one for each round.
         block["recovery"] = (
             _one_or_each(lengths) if len(lengths) == len(rounds) else _usual(lengths)
         )
@@ -113,5 +156,5 @@ def _one_or_each(values: list[Any]) -> Any:
 
 
 def _usual(values: Sequence[Any]) -> Any:
-    """The commonest value, the first of equals."""
+    """The most frequent value; the first of several equally frequent ones."""
     return max(values, key=list(values).count)

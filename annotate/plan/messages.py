@@ -1,41 +1,20 @@
-"""What is wrong with a plan, in one line that names the place and the fix."""
+"""Error messages for plans: one line that names the place, the fault and the fix."""
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Iterable
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
 from annotate.errors import PlanError
 from annotate.plan.model import Block, ClassPlan, SideReps, Station, Tolerance
-from annotate.plan.yaml_source import Located, Where
-
-
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like `word`, or None when nothing is."""
-    by_lower = {k.lower(): k for k in known}
-    found = difflib.get_close_matches(word.lower(), by_lower, n=1, cutoff=0.6)
-    return by_lower[found[0]] if found else None
-
-
-def shown(value: object) -> str:
-    """A value as quoted in a message: one line, short."""
-    if isinstance(value, dict):
-        return "a group of keys"
-    if isinstance(value, list | tuple):
-        return "a list" if value else "empty"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    text = "".join(c if c.isprintable() else " " for c in str(value))
-    text = text if len(text) <= 40 else text[:37] + "..."
-    return f'"{text}"' if isinstance(value, str) else text
+from annotate.reading import Located, Where
+from annotate.text import nearest, shown
 
 
 def place(located: Located, name: str, where: Where) -> str:
-    """``harbour.plan.yaml, line 7, block "Squat"``."""
+    """The place of a fault: ``harbour.plan.yaml, line 7, block "Squat"``."""
     parts = [name]
     line = located.line_of(where)
     if line is not None:
@@ -50,12 +29,12 @@ def place(located: Located, name: str, where: Where) -> str:
 
 
 def refuse_unknown_and_empty_keys(located: Located, name: str) -> None:
-    """Check the keys before the values: a mistyped key explains what then seems missing.
+    """Check the keys before the values: a mistyped key explains why another seems missing.
 
     Raises
     ------
     PlanError
-        A key nobody knows, or a key with nothing after it.
+        An unknown key, or a key without a value.
     """
     for where in located.lines:
         if not where or not isinstance(where[-1], str):
@@ -73,9 +52,9 @@ def refuse_unknown_and_empty_keys(located: Located, name: str) -> None:
 
 
 def fault_line(error: ValidationError, located: Located, name: str) -> str:
-    """The first fault, by place in the file, as one line."""
+    """The fault that comes first in the file, as one line."""
     faults = [(tuple(e["loc"]), e) for e in error.errors(include_url=False)]
-    # A list whose items are all at fault is itself reported as empty: the items say more.
+    # A list whose items are all faulty is itself reported as empty: the items say more.
     faults = [
         (loc, e)
         for loc, e in faults
@@ -131,7 +110,7 @@ _EXPECTED = {
 
 
 def _dig(data: Any, where: Where) -> Any:
-    """The value at a path; None where it leads nowhere."""
+    """The value at a path; None where there is none."""
     for step in where:
         try:
             data = data[step]
@@ -141,7 +120,7 @@ def _dig(data: Any, where: Where) -> Any:
 
 
 def _keys_at(where: Where) -> tuple[str, ...]:
-    """The keys allowed in the group at a path; empty where there is none to check."""
+    """The keys allowed in the group at a path; empty where keys are not checked."""
     names = tuple("*" if isinstance(step, int) else step for step in where)
     models: dict[tuple[str, ...], type[BaseModel]] = {
         (): ClassPlan,

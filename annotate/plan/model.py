@@ -1,30 +1,27 @@
-"""The class plan: what should happen, and its unrolled timeline of periods.
+"""The class plan: what should happen, as an instructor writes it down.
 
 A plan is one screen of YAML written by hand (or the same columns as CSV/XLSX, see
-:mod:`annotate.plan.read`). Unrolling turns blocks, rounds and stations into planned periods with
-clock times. Every round is followed by its recovery unless ``last_recovery: false``.
+:mod:`annotate.plan.read`); :mod:`annotate.plan.unroll` turns it into periods with clock times.
 """
 
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
 from annotate.reading import Frozen
-
-T = TypeVar("T")
-PlannedKind = Literal["work", "recovery", "warm-up", "cool-down", "break"]
+from annotate.text import amount
 
 
 def seconds(value: object) -> float:
-    """Read a duration: seconds as a number, or ``m:ss`` / ``h:mm:ss`` as text.
+    """Read a duration in seconds: a number, or ``m:ss`` / ``h:mm:ss`` as text.
 
     Raises
     ------
     ValueError
-        Not a duration, or not above zero.
+        Not a duration, not above zero, or above six hours.
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise ValueError("should be seconds (30) or minutes:seconds (4:00)")
@@ -39,13 +36,21 @@ def seconds(value: object) -> float:
             value = float(text.rstrip("s").strip())
         else:
             raise ValueError("should be seconds (30) or minutes:seconds (4:00)")
+    # No class lasts longer: a larger value is a typing error (common practice, no source).
     if not 0 < value <= 6 * 3600:
         raise ValueError("should be above 0 and at most 6 hours")
     return float(value)
 
 
 def cadence(value: object) -> float:
-    """Read a cadence: ``28/min`` or a number per minute."""
+    """Read a cadence in repetitions per minute: ``28/min`` or a number.
+
+    Raises
+    ------
+    ValueError
+        Not a cadence, not above zero, or above 400: the fastest movement of the catalogue is
+        counted up to 240 a minute.
+    """
     if isinstance(value, str):
         match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:/\s*min)?\s*", value)
         if not match:
@@ -57,7 +62,7 @@ def cadence(value: object) -> float:
 
 
 def _many(value: object) -> object:
-    """One value stands for every round."""
+    """A list of values; one value alone stands for every round."""
     return value if isinstance(value, list | tuple) else [value]
 
 
@@ -66,7 +71,7 @@ Cadence = Annotated[float, BeforeValidator(cadence)]
 
 
 class SideReps(Frozen):
-    """Repetitions asked of each side."""
+    """Planned repetitions of each side."""
 
     left: int = Field(ge=0)
     right: int = Field(ge=0)
@@ -79,7 +84,7 @@ PerRoundCadence = Annotated[tuple[Cadence, ...], BeforeValidator(_many), Field(m
 
 
 class Exercise(Frozen):
-    """What is asked of one work period; a block and a station share these keys."""
+    """What is planned for one work period; a block and a station share these keys."""
 
     movement: str | None = None
     work: PerRoundSeconds | None = None
@@ -133,185 +138,32 @@ class Block(Exercise):
                 values = getattr(exercise, key)
                 if values is not None and len(values) not in (1, self.rounds):
                     raise ValueError(
-                        f"{key} lists {len(values)} values for {self.rounds} rounds; "
+                        f"{key} lists {amount(len(values), 'value')} for "
+                        f"{amount(self.rounds, 'round')}; "
                         "give one value, or one per round"
                     )
         return self
 
 
 class Tolerance(Frozen):
-    """How far delivery may stray before it earns a line."""
+    """How far delivery may differ from the plan before it is reported.
+
+    The defaults are common practice, no source.
+    """
 
     seconds: float = Field(default=2.0, gt=0)
     reps: int = Field(default=1, ge=0)
 
 
 class ClassPlan(Frozen):
-    """A class as planned."""
+    """A class as planned; the default countdown is common practice, no source."""
 
     title: str = "Untitled class"
     countdown_s: float = Field(default=4.0, ge=0, le=60)
     tolerance: Tolerance = Tolerance()
     mirrored: bool = Field(default=False, description="the footage is a mirror image")
     spoken_sides: Literal["own", "viewer"] | None = Field(
-        default=None, description="whose left and right is said; null: guessed from the captions"
+        default=None,
+        description="whose left and right is said; null: estimated from the captions",
     )
     blocks: tuple[Block, ...] = Field(min_length=1)
-
-
-class PlannedPeriod(Frozen):
-    """One stretch of the unrolled plan."""
-
-    index: int
-    kind: PlannedKind
-    block: str
-    block_index: int
-    round: int | None = Field(default=None, description="1-based; null outside rounds")
-    rounds: int | None = None
-    movement: str | None = None
-    side: Literal["left", "right"] | None = None
-    start_s: float
-    end_s: float
-    duration_s: float
-    reps: int | None = None
-    left: int | None = None
-    right: int | None = None
-    cadence_per_min: float | None = None
-    watch: tuple[str, ...] = ()
-
-    @property
-    def label(self) -> str:
-        """Short name: block, round, what."""
-        parts = [self.block]
-        if self.round is not None and self.rounds and self.rounds > 1:
-            parts.append(f"round {self.round}")
-        if self.side:
-            parts.append(self.side)
-        if self.kind in ("recovery", "break") and self.block.lower() != self.kind:
-            parts.append(self.kind)
-        return ", ".join(parts)
-
-
-class Timeline(Frozen):
-    """The unrolled plan."""
-
-    title: str
-    countdown_s: float
-    tolerance: Tolerance
-    mirrored: bool
-    spoken_sides: Literal["own", "viewer"] | None = None
-    periods: tuple[PlannedPeriod, ...]
-    total_s: float
-    work_s: float
-    recovery_s: float
-    ends_with_recovery: bool = Field(description="whether the last recovery counts into the total")
-
-
-def unroll(plan: ClassPlan) -> Timeline:
-    """Turn blocks and rounds into planned periods with clock times from 0."""
-    rows: list[dict[str, Any]] = []
-    for block_index, block in enumerate(plan.blocks):
-        head = {"block": block.name, "block_index": block_index}
-        if block.kind != "work":
-            rows.append(
-                {**head, "kind": block.kind, "movement": block.movement,
-                 "duration_s": block.duration, **_asked(block, 0)}
-            )  # fmt: skip
-            continue
-        for r in range(block.rounds):
-            head_r = {**head, "round": r + 1, "rounds": block.rounds}
-            last_round = r == block.rounds - 1
-            if block.stations:
-                for s, station in enumerate(block.stations):
-                    named = {**head_r, "block": f"{block.name}: {station.name or station.movement}"}
-                    last = last_round and s == len(block.stations) - 1
-                    keep = block.last_recovery or not last or block.round_recovery is not None
-                    rest = station.recovery_movement or block.recovery_movement
-                    station = station.model_copy(update={"recovery_movement": rest})
-                    rows += _exercise_rows(station, named, r, with_recovery=keep)
-                if block.round_recovery and (block.last_recovery or not last_round):
-                    rows.append(
-                        {**head_r, "kind": "recovery", "movement": block.recovery_movement,
-                         "duration_s": block.round_recovery}
-                    )  # fmt: skip
-            else:
-                keep = block.last_recovery or not last_round
-                rows += _exercise_rows(block, head_r, r, with_recovery=keep)
-
-    periods: list[PlannedPeriod] = []
-    clock = 0.0
-    for index, row in enumerate(_recoveries_joined(rows)):
-        end = clock + row["duration_s"]
-        periods.append(PlannedPeriod(index=index, start_s=clock, end_s=end, **row))
-        clock = end
-    exercise = [p for p in periods if p.kind in ("work", "recovery")]
-    return Timeline(
-        title=plan.title,
-        countdown_s=plan.countdown_s,
-        tolerance=plan.tolerance,
-        mirrored=plan.mirrored,
-        spoken_sides=plan.spoken_sides,
-        periods=tuple(periods),
-        total_s=clock,
-        work_s=sum(p.duration_s for p in periods if p.kind == "work"),
-        recovery_s=sum(p.duration_s for p in periods if p.kind == "recovery"),
-        ends_with_recovery=bool(exercise) and exercise[-1].kind == "recovery",
-    )
-
-
-def _recoveries_joined(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """A recovery that follows a recovery of the same movement is one longer recovery: nobody can
-    see where the one ends, and the class does not need to know."""
-    out: list[dict[str, Any]] = []
-    for row in rows:
-        before = out[-1] if out else None
-        if (
-            before is not None
-            and row["kind"] == before["kind"] == "recovery"
-            and row["movement"] == before["movement"]
-        ):
-            out[-1] = {**row, "duration_s": before["duration_s"] + row["duration_s"]}
-        else:
-            out.append(row)
-    return out
-
-
-def _exercise_rows(
-    exercise: Exercise, head: dict[str, Any], r: int, *, with_recovery: bool
-) -> list[dict[str, Any]]:
-    """Work (once, or once a side) and the recovery after it."""
-    assert exercise.work is not None  # the model's own check
-    work_s = _of_round(exercise.work, r)
-    rows: list[dict[str, Any]] = []
-    for side in ("left", "right") if exercise.sides == "each" else (None,):
-        rows.append(
-            {**head, "kind": "work", "movement": exercise.movement, "duration_s": work_s,
-             "side": side, "watch": exercise.watch, **_asked(exercise, r, side)}
-        )  # fmt: skip
-    if exercise.recovery is not None and with_recovery:
-        rows.append(
-            {**head, "kind": "recovery", "movement": exercise.recovery_movement,
-             "duration_s": _of_round(exercise.recovery, r)}
-        )  # fmt: skip
-    return rows
-
-
-def _asked(exercise: Exercise, r: int, side: str | None = None) -> dict[str, Any]:
-    """Repetitions and cadence asked in round `r` (0-based)."""
-    asked: dict[str, Any] = {}
-    if exercise.reps is not None:
-        reps = _of_round(exercise.reps, r)
-        if isinstance(reps, SideReps):
-            if side:
-                asked["reps"] = getattr(reps, side)
-            else:
-                asked.update(reps=reps.left + reps.right, left=reps.left, right=reps.right)
-        else:
-            asked["reps"] = reps
-    if exercise.cadence is not None:
-        asked["cadence_per_min"] = _of_round(exercise.cadence, r)
-    return asked
-
-
-def _of_round(values: tuple[T, ...], r: int) -> T:
-    return values[0] if len(values) == 1 else values[r]

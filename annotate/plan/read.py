@@ -1,27 +1,42 @@
 """A class plan from a file: YAML, or a table with the same columns as CSV or XLSX.
 
-Whatever is wrong with the file ends in one :class:`~annotate.errors.PlanError` line that names
-the file, the line, the key, the value and the fix.
+Every fault in the file becomes a :class:`~annotate.errors.PlanError` of one line that names the
+file, the line, the key, the value and the fix.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path, PurePath
 from typing import Any
 
 from pydantic import ValidationError
 
 from annotate.errors import PlanError
-from annotate.plan.messages import fault_line, nearest, refuse_unknown_and_empty_keys, shown
+from annotate.plan.messages import fault_line, refuse_unknown_and_empty_keys
 from annotate.plan.model import ClassPlan
-from annotate.plan.table_source import read_csv, read_xlsx
-from annotate.plan.yaml_source import Located, read_yaml
+from annotate.plan.table_source import COLUMNS, read_csv, read_xlsx
+from annotate.reading import FileKind, Located, read_bytes, read_yaml, text_of
+from annotate.text import nearest, one_line
 
+# Bytes: a plan of a hundred blocks has some 20 kB as text or as a workbook.
 LARGEST_FILE = 1_000_000
-# Rounds multiply stations: a short file could unroll to millions of periods.
+# Rounds multiply stations: a short file could unroll to millions of periods. 2000 periods of five
+# seconds are almost three hours.
 MOST_PERIODS = 2000
+
+PLAN_FILE = FileKind(
+    PlanError,
+    noun="plan",
+    max_bytes=LARGEST_FILE,
+    hint="a class plan is one screen of text",
+    empty="a plan starts with title: and blocks:",
+)
+_TABLE_FILE = replace(PLAN_FILE, empty=f"start with the column names: {', '.join(COLUMNS)}")
+# Kept as written: a block called 21 or a title of 2024 is still text.
+_TEXT_KEYS = ("title", "name", "movement", "recovery_movement", "watch")
 
 
 def read_plan(path: Path) -> ClassPlan:
@@ -30,47 +45,39 @@ def read_plan(path: Path) -> ClassPlan:
     Raises
     ------
     PlanError
-        The file cannot be read or the plan does not add up; the message is one plain line.
+        The file cannot be read, or its values are wrong or contradict each other; the message is
+        one plain line.
     """
     path = Path(path)
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST_FILE + 1)
-    except FileNotFoundError:
-        raise PlanError(f"{path.name}: no such file; check the path {shown(str(path))}") from None
-    except OSError as error:
-        reason = (error.strerror or "unknown reason").lower()
-        raise PlanError(f"{path.name}: cannot be read ({reason})") from error
-    return plan_from_bytes(data, path.name)
+    return plan_from_bytes(read_bytes(path, PLAN_FILE, path.name), path.name)
 
 
 def plan_from_bytes(data: bytes, name: str) -> ClassPlan:
-    """Read a class plan from the content of a file; `name` tells its kind and shows in errors.
+    """Read a class plan from the content of a file.
+
+    Parameters
+    ----------
+    data : bytes
+    name : str
+        Its suffix tells the format; messages show it.
 
     Raises
     ------
     PlanError
         As for :func:`read_plan`.
     """
-    name = "".join(c if c.isprintable() else " " for c in PurePath(name).name)
-    if len(data) > LARGEST_FILE:
-        raise PlanError(f"{name}: larger than 1 MB; a class plan is one screen of text")
+    name = one_line(PurePath(name).name)
     suffix = PurePath(name).suffix.lower()
     if suffix == ".xlsx":
+        if len(data) > LARGEST_FILE:
+            raise PLAN_FILE.too_large(name)
         return _plan(read_xlsx(data, name), name)
     if suffix not in ("", ".yaml", ".yml", ".csv", ".txt"):
         raise PlanError(f"{name}: a plan is a .yaml, .csv or .xlsx file, not {suffix}")
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise PlanError(
-            f"{name}, line {line}: not UTF-8 text; save the file again with the encoding UTF-8"
-        ) from error
-    return parse_plan(text, name)
+    return parse_plan(data, name)
 
 
-def parse_plan(text: str, name: str) -> ClassPlan:
+def parse_plan(given: str | bytes, name: str) -> ClassPlan:
     """Read a class plan from YAML text, or from CSV text when `name` ends in ``.csv``.
 
     Raises
@@ -78,24 +85,21 @@ def parse_plan(text: str, name: str) -> ClassPlan:
     PlanError
         As for :func:`read_plan`.
     """
-    if len(text) > LARGEST_FILE:
-        raise PlanError(f"{name}: larger than 1 MB; a class plan is one screen of text")
     if name.lower().endswith(".csv"):
-        return _plan(read_csv(text, name), name)
-    if not text.strip():
-        raise PlanError(f"{name}: is empty; a plan starts with title: and blocks:")
-    return _plan(read_yaml(text, name), name)
+        return _plan(read_csv(text_of(given, name, _TABLE_FILE), name), name)
+    text = text_of(given, name, PLAN_FILE)
+    return _plan(read_yaml(text, name, PLAN_FILE, _TEXT_KEYS), name)
 
 
 def suggest_movement(word: str, known_ids: Iterable[str]) -> str | None:
-    """The known movement id most like `word`, or None when nothing is."""
+    """The known movement id most like `word`, or None when none is similar."""
     known = list(known_ids)
     guess = movement_id(word)
     return nearest(guess, known) or nearest(guess.removesuffix("s"), known)
 
 
 def movement_id(word: str) -> str:
-    """A movement as written by hand -> its id: ``Hip hinge`` -> ``hip-hinge``."""
+    """The id of a movement as written by hand: ``Hip hinge`` -> ``hip-hinge``."""
     return re.sub(r"[\s_-]+", "-", word.strip().lower())
 
 
@@ -119,7 +123,7 @@ def _plan(located: Located, name: str) -> ClassPlan:
 
 
 def _tidy(exercise: Any) -> None:
-    """Bring hand-written words of a block or station to the form the model knows, in place."""
+    """Normalise, in place, the hand-written words of a block or station for the model."""
     if not isinstance(exercise, dict):
         return
     for key in ("movement", "recovery_movement", "kind", "sides"):

@@ -1,4 +1,4 @@
-"""A plan kept as a table (CSV or XLSX): one row a block, columns named like the YAML keys.
+"""A plan written as a table (CSV or XLSX): one row per block, columns named like the YAML keys.
 
 Circuits need YAML; a table row is one exercise with its rounds, a warm-up, a cool-down or a break.
 """
@@ -15,15 +15,16 @@ from pathlib import PurePath
 from typing import Any
 
 from annotate.errors import PlanError
-from annotate.plan.messages import nearest, shown
-from annotate.plan.yaml_source import Located, Where
+from annotate.reading import Located, Where
+from annotate.text import nearest, shown
 
 COLUMNS = (
     "name", "kind", "movement", "duration", "rounds", "work", "recovery", "last_recovery",
     "recovery_movement", "reps", "left", "right", "cadence", "sides", "watch",
 )  # fmt: skip
+# Rows are read before periods are counted; a plan within the limit of periods has at most 400.
 MOST_ROWS = 1000
-# Sheets of a plan unpack to some kilobytes; a workbook that unpacks to more is no plan.
+# Bytes: the sheet of a plan unpacks to some kilobytes; a workbook beyond this limit is not a plan.
 MOST_UNPACKED = 20_000_000
 
 _PER_ROUND = {"work", "recovery", "reps", "cadence"}
@@ -32,7 +33,13 @@ Row = tuple[int, Sequence[object]]
 
 
 def read_csv(text: str, name: str) -> Located:
-    """Read a plan from CSV with a header line; comma, semicolon or tab between columns."""
+    """Read a plan from CSV with a header line; comma, semicolon or tab between columns.
+
+    Raises
+    ------
+    PlanError
+        Not CSV, empty, too many rows, or wrong columns.
+    """
     head = text.lstrip("\n\r").split("\n", 1)[0]
     delimiter = max(",;\t", key=head.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
@@ -50,8 +57,14 @@ def read_csv(text: str, name: str) -> Located:
 
 
 def read_xlsx(data: bytes, name: str) -> Located:
-    """Read a plan from the first sheet of an Excel workbook."""
-    from openpyxl import load_workbook  # slow to import and seldom needed
+    """Read a plan from the first sheet of an Excel workbook.
+
+    Raises
+    ------
+    PlanError
+        Not a workbook, too large, empty, too many rows, or wrong columns.
+    """
+    from openpyxl import load_workbook  # slow to import and rarely needed
 
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
@@ -71,13 +84,13 @@ def read_xlsx(data: bytes, name: str) -> Located:
         )
     except PlanError:
         raise
-    except Exception as error:  # a broken workbook fails in the reader's many ways
+    except Exception as error:  # a broken workbook makes the reader fail in many ways
         raise PlanError(f"{name}: not a readable Excel workbook; save it again as .xlsx") from error
     return _located(rows, name, "row")
 
 
 def _located(rows: Iterable[Row], name: str, row_word: str) -> Located:
-    """Rows with a header -> the same shape of data as YAML gives."""
+    """Rows under a header, as the same nested data that YAML gives."""
     filled = [(n, [_cell(c) for c in cells]) for n, cells in rows]
     filled = [(n, cells) for n, cells in filled if any(cells)]
     if not filled:
@@ -87,7 +100,7 @@ def _located(rows: Iterable[Row], name: str, row_word: str) -> Located:
     header_line, header = filled[0]
     columns = _columns(header, f"{name}, {row_word} {header_line}")
     if len(filled) == 1:
-        raise PlanError(f"{name}: has column names but no rows; add one row a block")
+        raise PlanError(f"{name}: has column names but no rows; add one row per block")
     blocks: list[dict[str, object]] = []
     lines: dict[Where, int] = {("blocks",): header_line}
     for number, cells in filled[1:]:
@@ -106,7 +119,7 @@ def _columns(header: Sequence[str], at: str) -> list[str]:
         columns.pop()
     if "name" not in columns:
         raise PlanError(
-            f'{at}: the first {at.split()[-2]} should name the columns, "name" among them: '
+            f'{at}: the first {at.split()[-2]} should hold the column names, including "name": '
             f"{', '.join(COLUMNS)}"
         )
     for i, column in enumerate(columns):
@@ -115,14 +128,14 @@ def _columns(header: Sequence[str], at: str) -> list[str]:
             fix = f'did you mean "{guess}"?' if guess else f"known columns: {', '.join(COLUMNS)}"
             raise PlanError(f"{at}: unknown column {shown(header[i])}; {fix}")
         if column in columns[:i]:
-            raise PlanError(f'{at}: column "{column}" is there twice; keep one')
+            raise PlanError(f'{at}: column "{column}" appears twice; keep one')
     return columns
 
 
 def _block(columns: Sequence[str], cells: Sequence[str], at: str) -> dict[str, object]:
     if any(cells[len(columns) :]):
         raise PlanError(
-            f'{at}: more values than columns; put quotes round a list, such as "20 30 40"'
+            f'{at}: more values than columns; put quotes around a list, such as "20 30 40"'
         )
     given: dict[str, Any] = {k: v for k, v in zip(columns, cells, strict=False) if v}
     for key in _PER_ROUND & given.keys():
@@ -141,8 +154,8 @@ def _block(columns: Sequence[str], cells: Sequence[str], at: str) -> dict[str, o
 def _cell(value: object) -> str:
     """A cell as text.
 
-    A spreadsheet turns a typed ``4:00`` into four hours. No block lasts hours, so whole minutes
-    from one hour up are read as the minutes and seconds that were typed.
+    A spreadsheet turns a typed ``4:00`` into four hours. No block lasts hours, so a time of one
+    hour or more without seconds is read as the minutes and seconds that were typed.
     """
     if value is None:
         return ""

@@ -1,8 +1,8 @@
-"""Corrections by hand: a short list of edits on top of the analysis, never instead of it.
+"""Corrections by hand: a short list of edits that is applied to the result of the analysis.
 
-Edits name places by time, not by number, so that they stay true when an earlier edit adds or
-removes a period. Everything after the periods (repetitions, comparison, script, exports) follows
-from the corrected ones; without the list the original comes back.
+Edits name places by time, not by number, so that they stay valid when an earlier edit adds or
+removes a period. Everything that depends on the periods (repetitions, comparison, script, exports)
+is made again from the corrected ones. Without the list the original result comes back.
 """
 
 from __future__ import annotations
@@ -13,21 +13,28 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter, ValidationError
-from ruamel.yaml import YAML
-from ruamel.yaml.error import YAMLError
 
 from annotate.errors import CorrectionError
 from annotate.plan.read import movement_id
-from annotate.reading import Frozen
+from annotate.reading import FileKind, Frozen, read_text, read_yaml
 from annotate.review.model import Period, PeriodKind, RepSet
 
-# A boundary is meant when it lies this close to the named time.
+# A boundary is meant when it lies this close to the given time: a time read off a player is good to
+# a second or two (common practice, no source).
 NEAR_S = 3.0
-# No corrected period is shorter than this.
+# No corrected period is shorter than this: the boundaries found are good to about as much
+# (docs/measurements.md).
 LEAST_S = 0.5
-LARGEST_FILE = 1_000_000
-# What a hand has set is certain.
+# Confidence of what was set by hand.
 CERTAIN = 1.0
+
+# An empty file is a list without corrections: the original comes back.
+EDIT_FILE = FileKind(
+    CorrectionError,
+    noun="list of corrections",
+    max_bytes=1_000_000,
+    hint="give a list such as - {do: split, at_s: 12.5}",
+)
 
 
 class Move(Frozen):
@@ -46,14 +53,14 @@ class Split(Frozen):
 
 
 class Merge(Frozen):
-    """Take away the boundary nearest `at_s`; the longer of the two gives its label."""
+    """Remove the boundary nearest `at_s`; the longer of the two periods gives the label."""
 
     do: Literal["merge"]
     at_s: float = Field(ge=0)
 
 
 class Relabel(Frozen):
-    """Say what the period that runs at `at_s` really was."""
+    """Set the kind or the movement of the period that runs at `at_s`."""
 
     do: Literal["relabel"]
     at_s: float = Field(ge=0)
@@ -62,14 +69,14 @@ class Relabel(Frozen):
 
 
 class Delete(Frozen):
-    """The period that runs at `at_s` is none; its time belongs to nothing."""
+    """Remove the period that runs at `at_s`; its time then belongs to no period."""
 
     do: Literal["delete"]
     at_s: float = Field(ge=0)
 
 
 class SetCount(Frozen):
-    """The true number of repetitions of the period that runs at `at_s`."""
+    """Set the number of repetitions of the period that runs at `at_s`."""
 
     do: Literal["count"]
     at_s: float = Field(ge=0)
@@ -88,25 +95,26 @@ def read_edits(path: Path) -> tuple[Edit, ...]:
     Raises
     ------
     CorrectionError
-        One line: which edit, what is wrong, what would be right.
+        The file cannot be read, or an edit is wrong; one line: which edit, what, how to fix it.
     """
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise CorrectionError(f"{path}: too large for a list of corrections")
-        loaded = YAML(typ="safe", pure=True).load(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise CorrectionError(f"{path}: cannot be read ({error.strerror})") from error
-    except (YAMLError, UnicodeDecodeError) as error:
-        raise CorrectionError(f"{path}: not a list of corrections in YAML") from error
-    return check_edits(loaded, str(path))
+    name = str(path)
+    return check_edits(read_yaml(read_text(path, EDIT_FILE), name, EDIT_FILE).data, name)
 
 
 def check_edits(given: Any, name: str = "corrections") -> tuple[Edit, ...]:
     """Check a list of edits that came as plain data.
 
+    Parameters
+    ----------
+    given : object
+        A list of dicts, or a dict with such a list under ``edits``; None is an empty list.
+    name : str
+        What messages call the list.
+
     Raises
     ------
     CorrectionError
+        Not such a list, or an edit is wrong.
     """
     if isinstance(given, dict) and set(given) == {"edits"}:
         given = given["edits"]
@@ -124,9 +132,9 @@ def check_edits(given: Any, name: str = "corrections") -> tuple[Edit, ...]:
         if first["type"] in ("union_tag_not_found", "union_tag_invalid"):
             what = "do: should be move, split, merge, relabel, delete or count"
         elif first["type"] == "extra_forbidden":
-            what = f'"{key}" is not known here'
+            what = f'"{key}" is not a key of this correction; remove it'
         elif first["type"] == "missing":
-            what = f'"{key}" is missing'
+            what = f'"{key}" is missing; add it'
         else:
             what = f'"{key}": {first["msg"][0].lower()}{first["msg"][1:]}'
         raise CorrectionError(f"{name}, {number}: {what}") from error
@@ -135,13 +143,13 @@ def check_edits(given: Any, name: str = "corrections") -> tuple[Edit, ...]:
 def corrected(periods: Sequence[Period], edits: Sequence[Edit]) -> tuple[Period, ...]:
     """Apply edits one after the other.
 
-    Periods come back in time order, numbered anew; ``Period.corrected`` says what a hand has set.
-    Counts set by hand are in ``reps.count`` with full confidence.
+    Periods come back in time order, numbered from 0 again; ``Period.corrected`` says what was set
+    by hand. Counts set by hand are in ``reps.count`` with full confidence.
 
     Raises
     ------
     CorrectionError
-        An edit that points at nothing, or would leave a period without length.
+        An edit matches no period or boundary, or would leave a period too short.
     """
     now = list(periods)
     for number, edit in enumerate(edits, start=1):
@@ -170,13 +178,15 @@ def _at(periods: Sequence[Period], at_s: float, name: str) -> int:
 
 
 def _boundary(periods: Sequence[Period], at_s: float, name: str) -> int:
-    """Index of the period that starts at the boundary nearest a time; its end: one past."""
+    """Index of the period that starts at the boundary nearest a time; their number for the end."""
     starts = [(abs(p.start_s - at_s), i) for i, p in enumerate(periods)]
     if periods:
         starts.append((abs(periods[-1].end_s - at_s), len(periods)))
     distance, i = min(starts, default=(float("inf"), 0))
     if distance > NEAR_S:
-        raise CorrectionError(f"{name}: no boundary within {NEAR_S:g} s of that time")
+        raise CorrectionError(
+            f"{name}: no boundary within {NEAR_S:g} s of that time; give a time closer to one"
+        )
     return i
 
 
@@ -195,14 +205,15 @@ def _move(now: list[Period], edit: Move, name: str) -> None:
     to_s = round(edit.to_s, 2)
     before = now[i - 1] if i > 0 else None
     after = now[i] if i < len(now) else None
-    # Neighbours with a gap between them keep it: only the one that starts here moves.
+    # A gap between neighbours stays: only the start of the later one moves.
     if before is not None and after is not None and after.start_s - before.end_s > 1e-6:
         before = None
     low = before.start_s + LEAST_S if before else (now[i - 1].end_s if i > 0 else 0.0)
     high = after.end_s - LEAST_S if after else float("inf")
     if not low <= to_s <= high:
         raise CorrectionError(
-            f"{name}: {edit.to_s:g} s lies outside; between {low:.1f} and {high:.1f} s is possible"
+            f"{name}: {edit.to_s:g} s is out of range; give a time between {low:.1f} and "
+            f"{high:.1f} s"
         )
     if before is not None:
         now[i - 1] = _set(before, "end", end_s=to_s)
@@ -214,14 +225,19 @@ def _split(now: list[Period], edit: Split, name: str) -> None:
     i = _at(now, edit.at_s, name)
     whole, at_s = now[i], round(edit.at_s, 2)
     if at_s - whole.start_s < LEAST_S or whole.end_s - at_s < LEAST_S:
-        raise CorrectionError(f"{name}: too close to the period's own start or end")
+        raise CorrectionError(
+            f"{name}: too close to the period's start or end; give a time at least {LEAST_S:g} s "
+            "from both"
+        )
     now[i : i + 1] = [_set(whole, "end", end_s=at_s), _set(whole, "start", start_s=at_s)]
 
 
 def _merge(now: list[Period], edit: Merge, name: str) -> None:
     i = _boundary(now, edit.at_s, name)
     if not 0 < i < len(now):
-        raise CorrectionError(f"{name}: nothing to join there; name a boundary between two periods")
+        raise CorrectionError(
+            f"{name}: no two periods to join there; give the time of a boundary between two"
+        )
     before, after = now[i - 1], now[i]
     longer = max(before, after, key=lambda p: p.duration_s)
     now[i - 1 : i + 1] = [_set(longer, "start", "end", start_s=before.start_s, end_s=after.end_s)]
@@ -245,7 +261,7 @@ def _relabel(now: list[Period], edit: Relabel, name: str) -> None:
 def _set_count(now: list[Period], edit: SetCount, name: str) -> None:
     if edit.left is not None and edit.right is not None and edit.left + edit.right != edit.reps:
         raise CorrectionError(
-            f"{name}: left {edit.left} and right {edit.right} do not make {edit.reps}"
+            f"{name}: left {edit.left} and right {edit.right} do not add up to {edit.reps}"
         )
     i = _at(now, edit.at_s, name)
     reps = RepSet(count=edit.reps, left=edit.left, right=edit.right, confidence=CERTAIN)

@@ -1,7 +1,7 @@
-"""Review: everything a rehearsal showed, as one value. What ``review.json`` holds.
+"""Review: everything a rehearsal showed, as one value; the content of ``review.json``.
 
-Field names are fixed by ``"schema": 1``; more may be added, none renamed. Times are seconds
-from the first presented frame. A field that could not be judged is null, never a guess.
+Field names are fixed by ``"schema": 1``: fields may be added, never renamed. Times are in seconds
+from the first presented frame. What could not be judged is null, never a guess.
 """
 
 from __future__ import annotations
@@ -10,8 +10,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.reading import Frozen
+from annotate.review.music import ChangeOnBeat, Music, OnBeat
+from annotate.review.provenance import Provenance
 
 PeriodKind = Literal["work", "recovery", "warm-up", "cool-down", "still", "absent"]
 Status = Literal["as planned", "short", "long", "skipped", "added", "swapped", "partial"]
@@ -103,6 +105,13 @@ class Rep(Frozen):
     watched: tuple[Watched, ...] = ()
 
 
+class RepSpan(Frozen):
+    """Start and end of a repetition."""
+
+    start_s: float
+    end_s: float
+
+
 class RepSet(Frozen):
     """The repetitions of one period."""
 
@@ -127,7 +136,7 @@ class Period(Frozen):
     movement: str | None = Field(description="an id of the catalogue, or null when unknown")
     movement_confidence: float = Field(ge=0, le=1)
     may_be: tuple[str, ...] = Field(
-        default=(), description="movements it may be, where none is named surely"
+        default=(), description="movements it may be, where no name is sure enough"
     )
     unseen_s: float = Field(
         default=0.0, ge=0, description="time within it in which nobody was in the picture"
@@ -142,10 +151,18 @@ class Period(Frozen):
     corrected: tuple[Literal["start", "end", "kind", "movement", "count"], ...] = Field(
         default=(), description="what was set by hand"
     )
+    back_compared_with: tuple[RepSpan, ...] = Field(
+        default=(),
+        description="the repetitions that the back lines were compared with, here or in another "
+        "period; empty where there were too few, or no back lines to compare",
+    )
+    label: str = Field(
+        default="", description="what it is called: as planned, else by what was done"
+    )
 
 
 class Comparison(Frozen):
-    """One planned period against what was delivered, or a period nobody planned."""
+    """One planned period compared with what was delivered, or a period that was not planned."""
 
     planned: PlannedPeriod | None
     delivered: int | None = Field(description="index into periods")
@@ -175,7 +192,9 @@ class BlockTotals(Frozen):
     delivered_work_to_recovery: float | None
     planned_reps: int | None
     delivered_reps: int
-    left: int | None = Field(description="repetitions of the left side, where sides were told")
+    left: int | None = Field(
+        description="repetitions of the left side; null where sides are not known"
+    )
     right: int | None
     cadence_per_min: float | None = Field(description="mean over the delivered rounds")
 
@@ -196,7 +215,7 @@ class Totals(Frozen):
 
 
 class SheetRow(Frozen):
-    """One row of the coach's sheet: a round, a block, what nobody planned, or the class."""
+    """One row of the coach's sheet: a round, a block, an unplanned period, or the class."""
 
     row: Literal["round", "block", "added", "class"]
     name: str
@@ -214,42 +233,8 @@ class SheetRow(Frozen):
     difference: str
 
 
-class Music(Frozen):
-    """A stretch of the clip's music at one tempo."""
-
-    start_s: float
-    end_s: float
-    beats_per_min: float
-    first_beat_s: float
-    sure: bool = Field(description="whether the beat stands out enough to judge by it")
-    accent_every: int = Field(description="beats from accent to accent: 8, 4, or 1 for unknown")
-    accent_beat: int = Field(description="beats from the first beat to the first accent")
-
-
-class OnBeat(Frozen):
-    """The repetitions of one period against the music's beat."""
-
-    period: int
-    beats_per_rep: float
-    tempo: Literal["half", "double"] | None = Field(description="against the planned cadence")
-    gained_beats: float | None = Field(
-        description="over the period; positive is ahead; null when not in step at all"
-    )
-    text: str
-
-
-class ChangeOnBeat(Frozen):
-    """Where a change of movement fell in the music."""
-
-    at_s: float
-    count: int | None = Field(description="count of the eight or four, 1 is the accent")
-    out_of: int | None
-    announced_counts: int | None = Field(description="counts from its announcement to the change")
-    text: str
-
-
 class Note(Frozen):
-    """A remark somebody typed at a time of the clip."""
+    """A typed remark at a time of the clip."""
 
     at_s: float
     tag: str
@@ -269,14 +254,15 @@ class Drift(Frozen):
 
 
 class Still(Frozen):
-    """A picture to look at, drawn into the review's folder beside ``review.json``."""
+    """A picture to look at, stored in the review's folder beside ``review.json``."""
 
-    file: str = Field(description="in the folder stills")
+    file: str = Field(description="file name within the folder stills")
     period: int = Field(description="index into periods")
     repetition: int = Field(description="index into the period's repetitions")
     at_s: float
     beside_repetition: int | None = Field(
-        default=None, description="shown beside it: the repetition most like the first ones"
+        default=None,
+        description="index of the repetition shown beside it, the one most like the first ones",
     )
     beside_s: float | None = None
     text: str
@@ -293,17 +279,21 @@ class Cue(Frozen):
 
 
 class Notice(Frozen):
-    """Something the reader must know: about the footage, or a finding worth a look."""
+    """Something the reader should know: about the footage, or a finding worth a look."""
 
     level: Literal["info", "look", "warning"]
     code: str
     start_s: float | None = None
     end_s: float | None = None
     text: str
+    origin: Literal["footage", "finding"] = Field(
+        default="finding",
+        description="footage: about the clip itself, independent of the plan; finding: a result",
+    )
 
 
 class Review(Frozen):
-    """The whole result. Serialise with :meth:`to_json`."""
+    """The whole result; serialise it with :meth:`to_json`."""
 
     schema_: Literal[1] = Field(default=1, alias="schema")
     clip: Clip
@@ -324,6 +314,9 @@ class Review(Frozen):
     on_beat: tuple[OnBeat, ...] = ()
     changes_on_beat: tuple[ChangeOnBeat, ...] = ()
     notices: tuple[Notice, ...] = ()
+    provenance: Provenance | None = Field(
+        default=None, description="how this review was made; null in reviews of older versions"
+    )
 
     def to_json(self) -> str:
         """JSON text as written to ``review.json``."""

@@ -1,1 +1,1 @@
-"""The timed script for the next take."""
+"""The timed script for the next take: what to say when, and what to change."""

@@ -1,6 +1,6 @@
-"""The timed script for the next take: what to do and say when, corrected by the rehearsal.
+"""The timed script for the next take: what to do and say when, with corrections from the last take.
 
-Times are the planned clock; beside each line stands the same moment of the last take.
+Times are on the planned clock; each line also has the same moment of the last take.
 """
 
 from __future__ import annotations
@@ -9,13 +9,13 @@ from collections.abc import Sequence
 
 from pydantic import Field
 
-from annotate.catalogue.model import name_of
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.reading import Frozen
 from annotate.review.model import Comparison, Period, Review, Status
+from annotate.review.queries import delivered_as, label_of, rows_by_planned
 from annotate.script.last_take import beside
 from annotate.script.lines import wishes_of
-from annotate.script.phrases import Phrases, own_phrases
+from annotate.script.phrases import Phrases, default_phrases
 from annotate.script.schedule import ScriptLine, placed
 from annotate.text import clock
 
@@ -28,9 +28,10 @@ CAUTIONS = (
 
 
 class ScriptPeriod(Frozen):
-    """One planned period with its clocks and lines."""
+    """One planned period with its planned and delivered times, and its lines."""
 
     block: str
+    station: str | None = None
     label: str
     kind: str
     movement: str | None
@@ -49,7 +50,7 @@ class ScriptPeriod(Frozen):
 
 
 class Script(Frozen):
-    """The whole script; times are the planned clock of the next take."""
+    """The whole script; times are seconds on the planned clock of the next take."""
 
     title: str
     duration_s: float
@@ -61,18 +62,20 @@ class Script(Frozen):
 def make_script(review: Review, phrases: Phrases | None = None) -> Script:
     """Build the script of the next take from a review.
 
-    Without a plan the delivered periods themselves are the timeline.
+    Without a plan the script lists the delivered periods, without lines to say.
 
     Parameters
     ----------
+    review : Review
     phrases : Phrases or None
-        An instructor's own, from :func:`annotate.script.phrases.read_phrases`.
+        The instructor's own, from :func:`annotate.script.phrases.read_phrases`; None for the
+        default phrases.
     """
     if review.plan is None:
         return _script_of_take(review)
     planned = review.plan.periods
-    rows = {c.planned.index: c for c in review.comparison if c.planned is not None}
-    wishes = wishes_of(review, planned, rows, phrases or own_phrases())
+    rows = rows_by_planned(review.comparison)
+    wishes = wishes_of(review, planned, rows, phrases or default_phrases())
     lines = beside(placed(wishes), planned, rows, review)
     return Script(
         title=review.plan.title,
@@ -82,9 +85,9 @@ def make_script(review: Review, phrases: Phrases | None = None) -> Script:
             for p in planned
         ),
         not_in_plan=tuple(
-            f"{clock(review.periods[c.delivered].start_s)} {c.text}"
-            for c in review.comparison
-            if c.planned is None and c.delivered is not None
+            f"{clock(done.start_s)} {row.text}"
+            for row in review.comparison
+            if row.planned is None and (done := delivered_as(row, review.periods)) is not None
         ),
         cautions=CAUTIONS,
     )
@@ -94,7 +97,7 @@ def _script_of_take(review: Review) -> Script:
     periods = tuple(
         ScriptPeriod(
             block="As delivered",
-            label=name_of(p.movement) if p.movement else p.kind,
+            label=label_of(p, None),
             kind=p.kind,
             movement=p.movement,
             planned_start_s=p.start_s,
@@ -107,7 +110,7 @@ def _script_of_take(review: Review) -> Script:
             delivered_cadence_per_min=p.reps.cadence_per_min,
             status="as planned",
             difference="no plan given",
-            on_beat=_on_beat(p, review),
+            on_beat=_on_beat(p, None, review),
             lines=(),
         )
         for p in review.periods
@@ -127,9 +130,10 @@ def _script_period(
     review: Review,
     lines: tuple[ScriptLine, ...],
 ) -> ScriptPeriod:
-    done = None if row is None or row.delivered is None else review.periods[row.delivered]
+    done = delivered_as(row, review.periods)
     return ScriptPeriod(
         block=planned.block,
+        station=planned.station,
         label=planned.label,
         kind=planned.kind,
         movement=planned.movement,
@@ -139,23 +143,24 @@ def _script_period(
         planned_cadence_per_min=planned.cadence_per_min,
         delivered_start_s=done.start_s if done else None,
         delivered_duration_s=done.duration_s if done else None,
-        delivered_reps=done.reps.count if done else None,
+        # Nobody was seen in an absence, so the repetitions are not known to be none.
+        delivered_reps=done.reps.count if done and done.kind != "absent" else None,
         delivered_cadence_per_min=done.reps.cadence_per_min if done else None,
         status=row.status if row else "skipped",
         difference=(row.text if row else "left out") or "as planned",
-        on_beat=_on_beat(done, review),
+        on_beat=_on_beat(done, row, review),
         lines=lines,
     )
 
 
-def _on_beat(delivered: Period | None, review: Review) -> str:
-    """What the music says of a delivered period: its repetitions and its first count."""
-    if delivered is None:
+def _on_beat(done: Period | None, row: Comparison | None, review: Review) -> str:
+    """Sentences on a delivered period and the music: its repetitions and its first count."""
+    if done is None:
         return ""
-    texts = [b.text for b in review.on_beat if b.period == delivered.index]
-    texts += [c.text for c in review.changes_on_beat if c.at_s == delivered.start_s]
-    # Each begins with the name of the period, which stands above already.
-    return " ".join(t.rsplit(": ", 1)[-1].capitalize() for t in texts)
+    texts = [b.text for b in review.on_beat if b.period == done.index]
+    texts += [c.text for c in review.changes_on_beat if c.at_s == done.start_s]
+    # Each begins with the label of the period, which is the heading here.
+    return " ".join(t.removeprefix(f"{label_of(done, row)}: ").capitalize() for t in texts)
 
 
 def _during(

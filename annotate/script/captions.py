@@ -1,6 +1,6 @@
 """The spoken lines of the script as captions, for a prompter.
 
-On the planned clock for the next take, or on the clock of the last take to lie over its clip.
+Times are on the planned clock for the next take, or on the clock of the last take's clip.
 """
 
 from __future__ import annotations
@@ -10,29 +10,30 @@ from collections.abc import Iterator
 from typing import Literal
 
 from annotate.script.build import Script
+from annotate.text import one_line, stamp
 
 Clock = Literal["planned", "delivered"]
 
 
 def script_webvtt(script: Script, by: Clock = "planned") -> str:
-    """WebVTT (W3C): starts that do not go back, no ``-->`` in the text."""
+    """Write the lines as WebVTT (W3C): starts in order, no ``-->`` in the text."""
     cues = (
-        f"{_stamp(a, '.')} --> {_stamp(b, '.')}\n{html.escape(text, quote=False)}\n"
+        f"{stamp(a)} --> {stamp(b)}\n{html.escape(text, quote=False)}\n"
         for a, b, text in _lines(script, by)
     )
     return "\n".join(("WEBVTT\n", *cues))
 
 
 def script_srt(script: Script, by: Clock = "planned") -> str:
-    """SubRip."""
+    """Write the lines as SubRip."""
     return "\n".join(
-        f"{i}\n{_stamp(a, ',')} --> {_stamp(b, ',')}\n{text}\n"
+        f"{i}\n{stamp(a, ',')} --> {stamp(b, ',')}\n{text}\n"
         for i, (a, b, text) in enumerate(_lines(script, by), 1)
     )
 
 
-def _lines(script: Script, by: Clock) -> Iterator[tuple[float, float, str]]:
-    """Start, end and text; none begins before the one ahead of it is over."""
+def _lines(script: Script, by: Clock) -> Iterator[tuple[int, int, str]]:
+    """Start and end in milliseconds, and text; each line ends before the next one begins."""
     spoken = [
         (line.at_s if by == "planned" else line.delivered_s, line)
         for period in script.periods
@@ -43,11 +44,5 @@ def _lines(script: Script, by: Clock) -> Iterator[tuple[float, float, str]]:
     next_s = [at for at, _ in timed[1:]] + [float("inf")]
     for (at, line), following_s in zip(timed, next_s, strict=False):
         end = min(at + line.lasts_s, following_s)
-        # Two lines of a period cut short last time can fall on one moment.
-        yield at, max(end, at + 0.1), " ".join(line.text.split())
-
-
-def _stamp(time_s: float, mark: str) -> str:
-    ms = round(time_s * 1000)
-    seconds, ms = divmod(ms, 1000)
-    return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}{mark}{ms:03d}"
+        # In a period that was cut short two lines can fall on the same moment.
+        yield round(at * 1000), round(max(end, at + 0.1) * 1000), one_line(line.text)

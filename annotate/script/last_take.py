@@ -1,11 +1,12 @@
-"""The clock of the last take beside each line of the next one."""
+"""The moment in the last take for each line of the next one, and the difference."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Cue, Period, Review
+from annotate.review.queries import delivered_as
 from annotate.script.schedule import LineKind, ScriptLine
 
 # Lines that belong to the end of their period; the others belong to its start.
@@ -18,6 +19,8 @@ _CUE_KINDS: dict[LineKind, tuple[str, ...]] = {
     "left": ("seconds-left",),
     "reps": ("reps-left", "last-one"),
 }
+# A cue of its kind this close to the expected moment is taken for the line; the nearest one, since
+# calls of one kind may be 5 s apart (lines.py). Common practice, no source.
 _SAID_WITHIN_S = 8.0
 
 
@@ -27,29 +30,41 @@ def beside(
     rows: dict[int, Comparison],
     review: Review,
 ) -> list[ScriptLine]:
-    """Each line with its moment in the last take and the difference in words.
+    """Add to each line its moment in the last take and the difference in words.
 
-    Where captions were given, the moment is when the line was said.
+    With captions the moment is when the line was said; otherwise it is when its period would have
+    had it.
+
+    Parameters
+    ----------
+    lines : sequence of ScriptLine
+    planned : sequence of PlannedPeriod
+    rows : dict of Comparison
+        By index of the planned period.
+    review : Review
+        Of the last take.
     """
     out = []
     for line in lines:
         period = _period_at(planned, line.at_s)
-        row = rows.get(period.index)
-        if line.kind == "direction" or row is None or row.delivered is None:
+        done = delivered_as(rows.get(period.index), review.periods)
+        if line.kind == "direction" or done is None:
             out.append(line)
             continue
-        delivered = review.periods[row.delivered]
+        if done.kind == "absent":  # nothing was seen there
+            out.append(line)
+            continue
         if line.kind in _AT_END:
-            moment_s = delivered.end_s - (period.end_s - line.at_s)
+            moment_s = done.end_s - (period.end_s - line.at_s)
         elif line.kind in ("halfway", "form"):
             share = (line.at_s - period.start_s) / period.duration_s
-            moment_s = delivered.start_s + share * delivered.duration_s
+            moment_s = done.start_s + share * done.duration_s
         else:
-            moment_s = delivered.start_s + (line.at_s - period.start_s)
-        moment_s = min(max(moment_s, delivered.start_s), delivered.end_s)
-        said = _said(line, moment_s, delivered, review.cues)
-        # Against the start of its period: what an earlier period lost is told there.
-        start_s = delivered.start_s - period.start_s
+            moment_s = done.start_s + (line.at_s - period.start_s)
+        moment_s = min(max(moment_s, done.start_s), done.end_s)
+        said = _said(line, moment_s, done, review.cues)
+        # Relative to the start of its period: a delay of earlier periods is reported there.
+        start_s = done.start_s - period.start_s
         words = _words((said.at_s if said else moment_s) - start_s - line.at_s, review)
         if said is None and review.cues and line.kind in _CUE_KINDS:
             words = "not heard"
@@ -64,14 +79,14 @@ def _period_at(planned: Sequence[PlannedPeriod], at_s: float) -> PlannedPeriod:
     return next((p for p in planned if p.start_s <= at_s < p.end_s), planned[-1])
 
 
-def _said(line: ScriptLine, moment_s: float, delivered: Period, cues: Sequence[Cue]) -> Cue | None:
+def _said(line: ScriptLine, moment_s: float, done: Period, cues: Sequence[Cue]) -> Cue | None:
     kinds = _CUE_KINDS.get(line.kind, ())
     near = [
         c
         for c in cues
         if c.kind in kinds
         and abs(c.at_s - moment_s) <= _SAID_WITHIN_S
-        and delivered.start_s <= c.at_s < delivered.end_s
+        and done.start_s <= c.at_s < done.end_s
     ]
     return min(near, key=lambda c: abs(c.at_s - moment_s), default=None)
 

@@ -1,7 +1,7 @@
-"""What one would like to say in each period of the next take.
+"""Requests for the lines to say in each period of the next take.
 
-Count-in from four with the last count just before the change, calls at fifteen, ten and five
-seconds left, the next movement announced before the count: common practice, no source.
+The count-in ends just before the change, calls come at fifteen, ten and five seconds left, the next
+movement is announced before the count. These and the limits below are common practice, no source.
 """
 
 from __future__ import annotations
@@ -9,18 +9,22 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from annotate.catalogue.model import catalogue
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Review
 from annotate.script.phrases import Phrases
 from annotate.script.reminders import corrections
 from annotate.script.schedule import GAP_S, Wish, spoken_s
 
-# Seconds left, and the shortest work period they are called in.
+# Seconds left, and the shortest work period (s) in which they are called: at least twice as long,
+# so that the call comes in its second half.
 CALLS = ((15, 40.0), (10, 25.0), (5, 12.0))
-# Repetitions slower than this can be counted down aloud.
+# Repetitions slower than this can be counted down aloud: "four more" takes 0.8 s to say, and the
+# rest is for breathing.
 _SLOW_REP_S = 1.4
+# "Four more", in sets of at least twice as many.
 _LAST_REPS = 4
 _FEWEST_REPS = 8
+# Shorter work needs no "halfway"; in a shorter recovery there is no time to drink.
 _HALFWAY_LEAST_S = 12.0
 _WATER_LEAST_S = 15.0
 
@@ -31,7 +35,17 @@ def wishes_of(
     rows: dict[int, Comparison],
     phrases: Phrases,
 ) -> list[Wish]:
-    """Everything one would like to say, period by period."""
+    """List the requests for lines, period by period.
+
+    Parameters
+    ----------
+    review : Review
+        Of the last take, made with a plan.
+    planned : sequence of PlannedPeriod
+    rows : dict of Comparison
+        By index of the planned period.
+    phrases : Phrases
+    """
     assert review.plan is not None
     wishes: list[Wish] = []
     for i, period in enumerate(planned):
@@ -51,7 +65,7 @@ def wishes_of(
 
 
 def count_of(period: PlannedPeriod, countdown_s: float, phrases: Phrases) -> int:
-    """How many numbers are counted before the change at the end of a period."""
+    """How many numbers are counted down before the change, in at most half of the period."""
     return min(int(countdown_s), len(phrases.numbers), int(period.duration_s / 2))
 
 
@@ -111,16 +125,16 @@ def _during_recovery(period: PlannedPeriod, count: int, phrases: Phrases) -> Ite
 def _towards(
     period: PlannedPeriod, following: PlannedPeriod, count: int, phrases: Phrases
 ) -> Iterator[Wish]:
-    """Say what comes, then count down so that the last count falls just before the change."""
+    """Announce what comes, then count down so that the last count is just before the change."""
     count_s = following.start_s - count
     if count > 0:
         words = ", ".join(reversed(phrases.numbers[:count]))
-        # Over a breath before the change, so that its name can be said on it.
+        # It ends a breath before the change, so that the movement's name can be said on the change.
         yield Wish(count_s, "countdown", (words.capitalize() + ".",), 0, lasts_s=count - GAP_S)
     what = phrases.movement(following.movement) if following.movement else following.kind
     short = phrases.say("announce", movement=what)
     text = short
-    if following.kind == "work" and following.rounds and following.rounds > 1:
+    if following.kind == "work" and following.in_rounds:
         last = following.round == following.rounds
         text = phrases.say("announce_last" if last else "announce_round", movement=what,
                            round=following.round, rounds=following.rounds)  # fmt: skip

@@ -1,4 +1,4 @@
-"""The script as Markdown to print: large type, a page a block, both clocks beside each line."""
+"""The script as Markdown to print: large type, a page for each block, both times of each line."""
 
 from __future__ import annotations
 
@@ -7,17 +7,20 @@ from itertools import groupby
 
 from annotate.script.build import Script, ScriptPeriod
 from annotate.script.schedule import ScriptLine
-from annotate.text import clock
+from annotate.text import clock, plain
 
-# Markdown knows no type size and no pages; renderers that print know these.
+# Markdown has no type size and no page breaks; browsers that print it understand these.
 _LARGE = '<div style="font-size: 150%">'
 _NEW_PAGE = '<div style="break-before: page"></div>'
 
 
 def script_markdown(script: Script) -> str:
-    """The script to print: for each period its clocks, the difference, the lines."""
+    """Write the script as Markdown: for each period its times, the difference and the lines.
+
+    The stations of a circuit share a page.
+    """
     out = [_LARGE, "", f"# {plain(script.title)}", "", f"Length {clock(script.duration_s)}.", ""]
-    for i, (block, periods) in enumerate(groupby(script.periods, key=_block)):
+    for i, (block, periods) in enumerate(groupby(script.periods, key=lambda p: p.block)):
         if i:
             out += [_NEW_PAGE, ""]
         out += [f"## {plain(block)}", ""]
@@ -27,11 +30,6 @@ def script_markdown(script: Script) -> str:
         out += ["## Not in the plan", "", *(f"- {plain(x)}" for x in script.not_in_plan), ""]
     out += ["## Take care", "", *(f"- {c}" for c in script.cautions), "", "</div>", ""]
     return "\n".join(out)
-
-
-def _block(period: ScriptPeriod) -> str:
-    """Stations of a circuit, named "circuit: station", share a page."""
-    return period.block.split(": ")[0]
 
 
 def _period(period: ScriptPeriod) -> Iterable[str]:
@@ -77,9 +75,3 @@ def _row(
         "-" if rate is None else f"{rate:.0f}/min",
     )
     return f"| {' | '.join(cells)} |"
-
-
-def plain(text: str) -> str:
-    """User text without Markdown meaning, on one line."""
-    text = " ".join(text.split())
-    return "".join(f"\\{c}" if c in "\\`*_{}[]<>#|" else c for c in text)

@@ -1,6 +1,6 @@
-"""Place what one would like to say so that no two lines are spoken at once.
+"""Schedule the requested lines so that no two are spoken at once.
 
-Lines are placed by how much they matter. One that finds no room is moved within its bounds, said
+Lines are placed in order of rank. A line that does not fit is moved within its bounds, made
 shorter, or left out.
 """
 
@@ -19,7 +19,9 @@ LineKind = Literal[
 
 # 150 words a minute while exercising; common practice, no source.
 WORDS_PER_S = 2.5
+# A breath between two lines; common practice, no source.
 GAP_S = 0.3
+# Lines begin on tenths of a second, finer than anyone reads a script.
 _STEP_S = 0.1
 
 
@@ -40,22 +42,25 @@ class ScriptLine(Frozen):
 
 @dataclass(frozen=True)
 class Wish:
-    """A line that would like to be said at a time.
+    """A request for a line at a time.
 
     Attributes
     ----------
+    at_s : float
+        Requested start.
+    kind : LineKind
     texts : tuple of str
-        What to say, the wanted one first and shorter ones after.
+        What to say, the preferred text first, then shorter ones.
     rank : int
-        Lower matters more.
+        Lower ranks are placed first.
     earliest_s, latest_s : float or None
-        How far it may be moved; None: not at all that way.
+        Bounds of the start; None for not before, or not after, the requested start.
     end_by_s : float or None
-        When it must be over.
+        When it must have ended.
     ends_s : float or None
-        Wanted end instead of the wanted start `at_s`.
+        Requested end, used instead of `at_s`.
     lasts_s : float or None
-        Where it takes longer than its words, as a count does.
+        Duration where it is not that of the words, as for a count.
     """
 
     at_s: float
@@ -75,7 +80,13 @@ def spoken_s(text: str) -> float:
 
 
 def placed(wishes: Sequence[Wish]) -> list[ScriptLine]:
-    """The lines that found room, in order of time; directions are not spoken."""
+    """Schedule requests by rank, and leave out those that do not fit.
+
+    Returns
+    -------
+    list of ScriptLine
+        In order of time. Directions are not spoken, so they always fit.
+    """
     taken: list[tuple[float, float]] = []
     lines: list[ScriptLine] = []
     for wish in sorted(wishes, key=lambda w: (w.rank, w.at_s)):
@@ -94,7 +105,7 @@ def placed(wishes: Sequence[Wish]) -> list[ScriptLine]:
 
 
 def _free(wish: Wish, lasts_s: float, taken: Sequence[tuple[float, float]]) -> float | None:
-    """The wanted time, or the nearest free one within the bounds."""
+    """Find the requested start, or the nearest free one within the bounds."""
     wanted = wish.at_s if wish.ends_s is None else wish.ends_s - lasts_s
     earliest = wanted if wish.earliest_s is None else wish.earliest_s
     latest = wanted if wish.latest_s is None else wish.latest_s

@@ -1,27 +1,18 @@
-"""The command line. Each command is a thin walk: read, call ``annotate``, write, print.
+"""The commands of the command line. Each one reads, calls ``annotate``, writes and prints.
 
 Heavy imports sit inside the commands so that ``--help`` answers at once.
 """
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Sequence
 from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pose.errors import InputError
-
-if TYPE_CHECKING:
-    from rich.console import Console
-
-    from pose.track import PoseTrack
-
-# The usage error of whichever click this typer runs on; typer does not name it itself.
-_UsageError: type[Exception] = typer.BadParameter.__mro__[1]
+from api.cli.finished import correct, export
+from api.cli.output import OutFolder, console_for, print_line, print_produced
 
 app = typer.Typer(
     help="Proof-read a filmed rehearsal of an interval class against the class plan.",
@@ -30,10 +21,25 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-OutFolder = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where to write.")]
+
+def _version(asked: bool) -> None:
+    if asked:
+        from annotate.review.provenance import takeproof_version
+
+        print(f"takeproof {takeproof_version()}")
+        raise typer.Exit
 
 
-@app.command()
+@app.callback()
+def takeproof(
+    version: Annotated[
+        bool,
+        typer.Option("--version", help="Print the version.", callback=_version, is_eager=True),
+    ] = False,
+) -> None:
+    """Proof-read a filmed rehearsal of an interval class against the class plan."""
+
+
 def review(
     clips: Annotated[
         list[str], typer.Argument(metavar="CLIP...", help="The filmed rehearsal, or several.")
@@ -56,8 +62,9 @@ def review(
 ) -> None:
     """Review CLIP; write review.json, the script for the next take and the coach's sheet.
 
-    Without --out they go into CLIP.review beside the clip. Of several clips each has its own such
-    folder in DIR. A clip may also be an address that fsspec reads, such as s3://bucket/take.mp4.
+    Without --out they go into CLIP.review beside the clip. With several clips, each gets such a
+    folder of its own in DIR. A clip may also be an address that fsspec reads, such as
+    s3://bucket/take.mp4.
     """
     from pose.video.source import is_address
 
@@ -69,12 +76,11 @@ def review(
         raise typer.BadParameter("goes with one clip on this machine.", param_hint="--captions")
     from api.cli.many import review_all
 
-    code = review_all(clips, plan, phrases, out, scheduler, _console(), _console(stderr=True))
+    code = review_all(clips, plan, phrases, out, scheduler, console_for(), console_for(stderr=True))
     if code:
         raise typer.Exit(code)
 
 
-@app.command()
 def plan(
     plan: Annotated[
         Path | None, typer.Argument(metavar="[PLAN]", help="The class plan.", show_default=False)
@@ -86,7 +92,8 @@ def plan(
         ),
     ] = None,
     out: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="With --from: where; else printed.")
+        Path | None,
+        typer.Option(metavar="FILE", help="With --from: write it there. Default: print it."),
     ] = None,
 ) -> None:
     """Check PLAN and print its timeline with totals; or draft one --from a review."""
@@ -97,19 +104,19 @@ def plan(
         return
     assert plan is not None
     from annotate.catalogue.model import catalogue
-    from annotate.plan.model import unroll
     from annotate.plan.read import read_plan, suggest_movement
+    from annotate.plan.unroll import unroll
+    from annotate.text import one_line
     from api.cli.tables import print_timeline
-    from api.words import one_line
 
     timeline = unroll(read_plan(plan))
-    console = _console()
+    console = console_for()
     print_timeline(timeline, console)
     known = catalogue()
     words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
     for word in (w for w in words if w not in known):
-        guess = suggest_movement(word, known)
-        hint = f'; did you mean "{guess}"?' if guess else ""
+        nearest = suggest_movement(word, known)
+        hint = f'; did you mean "{nearest}"?' if nearest else ""
         console.print(
             one_line(f'"{word}" is not a known movement: it is counted as it comes{hint}'),
             markup=False,
@@ -119,118 +126,24 @@ def plan(
 
 def _draft(take: Path, out: Path | None) -> None:
     from annotate.plan.draft import draft_plan
+    from annotate.review.queries import draft_title
     from annotate.review.read import read_review
-    from api.words import one_line
-    from api.work.output import write_texts
+    from api.work.files import replace_together
 
-    text = draft_plan(read_review(take))
+    review = read_review(take)
+    text = draft_plan(draft_title(review), review.periods)
     if out is None:
         print(text, end="")
         return
-    write_texts({out.name: text}, out.parent)
-    _console().print(one_line(f"Written to {out}"), markup=False, highlight=False, soft_wrap=True)
+    replace_together(out.parent, {out.name: text})
+    print_line(f"Written to {out}")
 
 
-@app.command()
-def correct(
-    review: Annotated[Path, typer.Argument(metavar="REVIEW_JSON", help="A review.json.")],
-    edits: Annotated[Path, typer.Argument(metavar="EDITS_YAML", help="The list of corrections.")],
-    out: OutFolder = None,
-) -> None:
-    """Apply corrections by hand to a review; everything after the periods follows.
-
-    Without --out the result goes into "corrected" beside REVIEW_JSON, which stays as it is.
-    """
-    from annotate.cues.captions import read_captions
-    from annotate.pipeline import correct_review
-    from annotate.review.edits import read_edits
-    from annotate.review.read import read_review
-    from annotate.script.build import make_script
-    from api.cli.tables import print_review
-    from api.words import one_line
-    from api.work.output import TRACK_NAME, check_folder, kept_captions, write_review
-    from pose.track import PoseTrack
-
-    folder = out or review.parent / "corrected"
-    check_folder(folder)
-    found = read_review(review)
-    listed = read_edits(edits)
-    track = PoseTrack.read_parquet(review.parent / TRACK_NAME)
-    captions = kept_captions(review.parent)
-    words = () if captions is None else read_captions(captions)
-    result = correct_review(found, track, listed, words)
-    written = write_review(result, make_script(result), folder, track, captions)
-    console = _console()
-    print_review(result, console)
-    names = ", ".join(path.name for path in written)
-    console.print(one_line(f"Written to {folder}: {names}"), markup=False, highlight=False)
-
-
-@app.command()
-def export(
-    review: Annotated[Path, typer.Argument(metavar="REVIEW_JSON", help="A review.json.")],
-    format: Annotated[
-        str,
-        typer.Option(
-            metavar="FORMAT",
-            help="webvtt, webvtt-metadata, srt, edl, otio, chapters, matroska or csv.",
-        ),
-    ],
-    rate: Annotated[
-        str | None,
-        typer.Option(
-            metavar="RATE",
-            help="Frames a second of your timeline: 23.976, 24, 25, 29.97, 30, 50, 59.94 or 60; "
-            "29.97df and 59.94df are drop-frame. Default: the clip's.",
-        ),
-    ] = None,
-    start: Annotated[
-        str | None, typer.Option(metavar="TIMECODE", help="Of the first picture: 01:00:00:00.")
-    ] = None,
-    into: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="CLIP", help="With --format chapters: write them into a copy of CLIP."
-        ),
-    ] = None,
-    out: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Default: beside REVIEW_JSON (or CLIP).")
-    ] = None,
-) -> None:
-    """Write the markers of a review for an editor or a player."""
-    from annotate.exports import export as export_text
-    from annotate.exports import marker_list
-    from annotate.review.read import read_review
-    from api.words import one_line
-    from api.work.output import write_texts
-
-    found = read_review(review)
-    if into is not None:
-        if format != "chapters":
-            raise typer.BadParameter("goes with --format chapters only.", param_hint="--into")
-        from annotate.exports.into_clip import write_into_copy
-
-        markers, warnings = marker_list(found, rate, start)
-        out = out or into.with_name(f"{into.stem}.chapters{into.suffix}")
-        warnings += write_into_copy(markers, found.clip.sha256, into, out)
-    else:
-        made = export_text(found, format, rate, start)
-        out, warnings = (
-            out or review.with_name(Path(found.clip.name).stem + made.suffix),
-            made.warnings,
-        )
-        write_texts({out.name: made.text}, out.parent)
-    for warning in warnings:
-        print(one_line(f"takeproof: warning: {warning}"), file=sys.stderr)
-    _console().print(one_line(f"Written to {out}"), markup=False, highlight=False, soft_wrap=True)
-
-
-@app.command()
 def demo(out: OutFolder = None) -> None:
     """Review the bundled demo class against its plan; needs no network."""
     from importlib.resources import as_file, files
 
-    folder = files("clips") / "demo"
+    folder = files("clips.demo")
     with ExitStack() as stack:
         clip, plan, captions = (
             stack.enter_context(as_file(folder / name))
@@ -239,7 +152,6 @@ def demo(out: OutFolder = None) -> None:
         _review(clip, plan, captions, out or Path("takeproof-demo.review"))
 
 
-@app.command()
 def serve(
     host: Annotated[str, typer.Option(help="Address to listen on.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(min=0, max=65535, help="Port to listen on.")] = 8000,
@@ -251,9 +163,9 @@ def serve(
         typer.Option(metavar="URL", help="SQLAlchemy URL of the queue. Default: a file in DIR."),
     ] = None,
 ) -> None:
-    """Open the page and the HTTP door on this machine.
+    """Serve the page and the HTTP API on this machine.
 
-    With another --host everybody has to give the token that is printed at the start.
+    With another --host, everybody has to give the token that is printed at the start.
     """
     from platformdirs import user_data_path
 
@@ -270,69 +182,29 @@ def _review(
     out: Path,
     phrases_path: Path | None = None,
 ) -> None:
-    from annotate import review_clip
+    from annotate import pipeline
+    from annotate.cues.captions import caption_text
     from annotate.plan.read import read_plan
-    from annotate.script.build import make_script
-    from annotate.script.phrases import own_phrases, read_phrases
+    from annotate.script.phrases import phrase_text, phrases_of
     from api.cli.progress import progress_shown
-    from api.cli.tables import print_review
-    from api.words import one_line
-    from api.work.output import check_folder, write_review
-    from api.work.stills import FOLDER, write_stills
+    from api.work.files import check_folder
+    from api.work.folder import Inputs, ReviewFolder
+    from api.work.produce import produce
 
     # Everything that can be refused is refused before the long work.
-    check_folder(out)
+    folder = ReviewFolder(out)
+    check_folder(folder.path)
     plan = None if plan_path is None else read_plan(plan_path)
-    phrases = own_phrases() if phrases_path is None else read_phrases(phrases_path)
-    tracks: list[PoseTrack] = []
-    with progress_shown(_console(stderr=True)) as progress:
-        result = review_clip(clip, plan, captions, progress=progress, on_track=tracks.append)
-    written = write_review(result, make_script(result, phrases), out, tracks[0], captions)
-    if write_stills(clip, tracks[0], result, out):
-        written.append(out / FOLDER)
-    console = _console()
-    print_review(result, console)
-    console.print()
-    names = ", ".join(path.name for path in written)
-    console.print(one_line(f"Written to {out}: {names}"), markup=False, highlight=False)
+    phrases = None if phrases_path is None else phrase_text(phrases_path)
+    phrases_of(phrases, str(phrases_path))
+    spoken = None if captions is None else caption_text(captions)
+    with progress_shown(console_for(stderr=True)) as progress:
+        take = pipeline.read_take(clip, captions, progress=progress)
+        result = pipeline.review_take(take, plan)
+        progress("done", 1.0)
+    inputs = Inputs(captions=spoken, phrases=phrases, clip=clip)
+    print_produced(produce(folder, result, track=take.track, inputs=inputs, clip=clip), folder)
 
 
-def _console(*, stderr: bool = False) -> Console:
-    from rich.console import Console
-
-    return Console(stderr=stderr, highlight=False)
-
-
-def run(args: Sequence[str]) -> int:
-    """Run one command and return its exit code: 0 done, 2 bad input or usage, 1 our fault."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a name the terminal cannot show is no reason to stop
-            stream.reconfigure(errors="replace")
-    try:
-        code = app(list(args) or ["--help"], prog_name="takeproof", standalone_mode=False)
-    except InputError as error:
-        return _stop(str(error), 2)
-    except _UsageError as error:
-        return _stop(f"{error.format_message()} See takeproof --help.", 2)  # type: ignore[attr-defined]
-    except (KeyboardInterrupt, typer.Abort):
-        return _stop("stopped; nothing was written", 130)
-    except Exception as error:
-        from api.faults import tell_fault
-
-        return _stop(tell_fault(error), 1)
-    if code == 130:  # newer typer turns Ctrl-C into this code itself
-        return _stop("stopped; nothing was written", 130)
-    return code if isinstance(code, int) else 0
-
-
-def _stop(line: str, code: int) -> int:
-    from api.words import one_line
-
-    line = one_line(line)
-    print(line if line.startswith("takeproof") else f"takeproof: {line}", file=sys.stderr)
-    return code
-
-
-def main() -> None:
-    """Console script ``takeproof``."""
-    sys.exit(run(sys.argv[1:]))
+for command in (review, plan, correct, export, demo, serve):
+    app.command()(command)

@@ -8,14 +8,14 @@ from contextlib import contextmanager
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
-from api.words import one_line
+from annotate.text import one_line
 
 
 @contextmanager
 def progress_shown(console: Console) -> Iterator[Callable[[str, float], None]]:
-    """Give a function that takes the stage in plain words and the fraction done."""
+    """Give a function that shows the stage, in plain words, and the fraction done."""
     if not console.is_terminal:
-        yield _plain(console)
+        yield _report_lines(console)
         return
     columns = (
         TextColumn("{task.description}", markup=False),
@@ -27,23 +27,25 @@ def progress_shown(console: Console) -> Iterator[Callable[[str, float], None]]:
     with Progress(*columns, console=console, transient=True, expand=True) as bar:
         task = bar.add_task("Starting", total=1.0)
 
-        def tell(stage: str, fraction: float) -> None:
-            bar.update(task, description=_titled(stage), completed=min(max(fraction, 0.0), 1.0))
+        def report(stage: str, fraction: float) -> None:
+            bar.update(
+                task, description=_capitalised(stage), completed=min(max(fraction, 0.0), 1.0)
+            )
 
-        yield tell
-
-
-def _plain(console: Console) -> Callable[[str, float], None]:
-    """One line a stage: a log file should not fill with bars."""
-    told: set[str] = set()
-
-    def tell(stage: str, fraction: float) -> None:
-        if stage not in told and fraction < 1:
-            told.add(stage)
-            console.print(f"{_titled(stage)} ...", markup=False, highlight=False)
-
-    return tell
+        yield report
 
 
-def _titled(stage: str) -> str:
+def _report_lines(console: Console) -> Callable[[str, float], None]:
+    """Print one line a stage: bars would fill a log file."""
+    seen: set[str] = set()
+
+    def report(stage: str, fraction: float) -> None:
+        if stage not in seen and fraction < 1:
+            seen.add(stage)
+            console.print(f"{_capitalised(stage)} ...", markup=False, highlight=False)
+
+    return report
+
+
+def _capitalised(stage: str) -> str:
     return one_line(stage[:1].upper() + stage[1:])

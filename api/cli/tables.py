@@ -11,16 +11,19 @@ from rich.table import Table
 from rich.text import Text
 
 from annotate.catalogue.model import name_of
-from annotate.plan.model import PlannedPeriod, Timeline
+from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import Comparison, Notice, Period, Review
-from api.words import clock, one_line
+from annotate.review.queries import delivered_as
+from annotate.text import amount, clock, one_line
+from api.work.folder import ReviewFolder
+from api.work.produce import Produced
 
 _STATUS_STYLE = {"as planned": "green", "skipped": "red", "swapped": "red", "added": "yellow"}
 _LEVEL_STYLE = {"warning": "bold red", "look": "yellow", "info": "dim"}
 
 
 def print_review(review: Review, console: Console) -> None:
-    """Planned, delivered, difference (without a plan: delivered); then totals and notices."""
+    """Print planned, delivered, difference (without a plan: delivered), totals and notices."""
     table = _table()
     table.add_column("At", justify="right", no_wrap=True)
     if review.plan is not None:
@@ -42,8 +45,15 @@ def print_review(review: Review, console: Console) -> None:
         console.print(_notice(notice))
 
 
+def print_edited_copies(produced: Produced, folder: ReviewFolder, console: Console) -> None:
+    """Say which files had been edited by hand, and where the edited versions are."""
+    for name, kept in produced.edited_copies:
+        line = f"{name} had been edited: your version is kept as {folder.file(kept)}"
+        console.print(Text(one_line(line)), soft_wrap=True)
+
+
 def print_timeline(timeline: Timeline, console: Console) -> None:
-    """The unrolled plan with its totals."""
+    """Print the unrolled plan with its totals."""
     console.print(Text(one_line(timeline.title), style="bold"))
     table = _table()
     table.add_column("At", justify="right", no_wrap=True)
@@ -71,7 +81,7 @@ def print_timeline(timeline: Timeline, console: Console) -> None:
 
 
 def last_recovery_sentence(timeline: Timeline) -> str:
-    """Whether the last recovery counts: the commonest off-by-one of interval totals."""
+    """Say whether the last recovery counts: totals are easily wrong by this one period."""
     recoveries = [p for p in timeline.periods if p.kind == "recovery"]
     if not recoveries:
         return "No recovery is planned."
@@ -93,8 +103,8 @@ def _text(text: str, style: str = "") -> Text:
 
 
 def _comparison_cells(row: Comparison, review: Review) -> tuple[Text, ...]:
-    delivered = None if row.delivered is None else review.periods[row.delivered]
-    start_s = row.planned.start_s if row.planned else delivered.start_s if delivered else 0.0
+    done = delivered_as(row, review.periods)
+    start_s = row.planned.start_s if row.planned else done.start_s if done else 0.0
     planned = "not planned"
     if row.planned:
         parts = (f"{row.planned.label}: {clock(row.planned.duration_s)}", _asked(row.planned))
@@ -102,13 +112,13 @@ def _comparison_cells(row: Comparison, review: Review) -> tuple[Text, ...]:
     return (
         Text(clock(start_s)),
         _text(planned, style="" if row.planned else "yellow"),
-        _delivered(delivered, kind=row.planned is None),
+        _delivered(done, kind=row.planned is None),
         _text(row.text or row.status, style=_STATUS_STYLE.get(row.status, "yellow")),
     )
 
 
 def _delivered(period: Period | None, *, kind: bool = True) -> Text:
-    """Duration and repetitions; with `kind`, what it was as well."""
+    """Duration and repetitions; with `kind`, also what it was."""
     if period is None:
         return Text("-", style="red")
     text = clock(period.duration_s)
@@ -131,7 +141,7 @@ def _asked(period: PlannedPeriod) -> str:
 
 def _reps(count: int, left: int | None, right: int | None) -> str:
     sides = f" ({left} left, {right} right)" if left is not None and right is not None else ""
-    return f"{count} {'rep' if count == 1 else 'reps'}{sides}"
+    return f"{amount(count, 'rep')}{sides}"
 
 
 def _totals(review: Review) -> list[str]:

@@ -1,4 +1,4 @@
-"""The HTTP door: a page for people, an API for programs, over one data folder."""
+"""The HTTP service: a page for people, an API for programs, over one data folder."""
 
 from __future__ import annotations
 
@@ -10,18 +10,14 @@ from pathlib import Path
 from fastapi import FastAPI
 from starlette.concurrency import run_in_threadpool
 
-from api.http.access import TokenGuard
-from api.http.hosts import HostGuard
+from api.http.host_guard import HostGuard
 from api.http.limits import BodyLimit
 from api.http.openapi import describe
 from api.http.problems import add_problem_handlers
 from api.http.queue import JobQueue
-from api.http.routes.corrections import add_reworking
-from api.http.routes.pages import add_pages
-from api.http.routes.plans import add_planning
-from api.http.routes.results import add_results
-from api.http.routes.reviews import add_asking
+from api.http.routes import corrections, pages, plans, results, reviews
 from api.http.store import Store
+from api.http.token_guard import TokenGuard
 from api.work.pool import one_process
 
 
@@ -38,9 +34,9 @@ def create_app(
     Parameters
     ----------
     host : str
-        What it is bound to; requests addressed elsewhere are refused.
+        Address it listens on; requests addressed to other hosts are refused.
     token : str or None
-        Asked of everybody, where given.
+        Needed for every request, where given.
     database : str or None
         A SQLAlchemy URL; by default a file in the data folder.
     """
@@ -64,14 +60,13 @@ def create_app(
         redoc_url=None,
         lifespan=lifespan,
     )
-    app.state.closing = False
-    # The last one added is asked first.
+    app.state.store, app.state.token, app.state.closing = store, token, False
+    # The last one added runs first.
     app.add_middleware(BodyLimit)
     app.add_middleware(TokenGuard, token=token)
     app.add_middleware(HostGuard, bound_to=host)
     add_problem_handlers(app)
-    for add in (add_asking, add_results, add_reworking, add_planning):
-        add(app, store)
-    add_pages(app, token)
+    for routes in (reviews, results, corrections, plans, pages):
+        app.include_router(routes.router)
     app.openapi = lambda: describe(app)  # type: ignore[method-assign]
     return app

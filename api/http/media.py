@@ -1,4 +1,4 @@
-"""A clip on its way to a player: its kind told by what is in it, never by its name."""
+"""Serve a clip to a player, with the media type of its content, not of its name."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _OPEN_CODECS = {"vp8", "vp9", "av1"}
 
 @lru_cache(maxsize=256)
 def media_type(path: Path) -> str:
-    """The media type a player is told."""
+    """Media type of a clip, from its container and codecs."""
     try:
         with av.open(str(path)) as container:
             names = set(container.format.name.split(","))
@@ -26,7 +26,7 @@ def media_type(path: Path) -> str:
     if "mp4" in names:
         return "video/mp4"
     if "webm" in names:
-        # One reader opens both; only the open codecs make it a WebM.
+        # FFmpeg reads WebM and Matroska as one format; only the open codecs make it a WebM.
         open_codec = any(codec.removeprefix("lib").startswith(tuple(_OPEN_CODECS) + ("dav1d",))
                          for codec in codecs)  # fmt: skip
         return "video/webm" if open_codec else "video/x-matroska"
@@ -38,9 +38,10 @@ def media_type(path: Path) -> str:
 
 
 class ClipResponse(FileResponse):
-    """A clip by ranges; a range that does not exist is told as a problem like everything else."""
+    """A clip with range requests; a range that does not exist is answered as a problem."""
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send the clip or the part that was asked for."""
         refused: int | None = None
 
         async def watched(message: Message) -> None:

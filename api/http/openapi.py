@@ -1,4 +1,4 @@
-"""What the HTTP door says of itself: the parts of OpenAPI the framework cannot know."""
+"""The parts of the OpenAPI description that the framework cannot know."""
 
 from __future__ import annotations
 
@@ -37,6 +37,11 @@ FORM: dict[str, Any] = {
                             "contentMediaType": "application/octet-stream",
                             "description": "what was said: WebVTT or SubRip",
                         },
+                        "phrases": {
+                            "type": "string",
+                            "contentMediaType": "application/octet-stream",
+                            "description": "your own words for the script: .yaml",
+                        },
                     },
                 }
             }
@@ -45,13 +50,13 @@ FORM: dict[str, Any] = {
 }
 
 
-# Answers the framework cannot see, because they are files or streams.
+# Answers that are files or streams: the framework cannot derive them from types.
 MARKDOWN: dict[int | str, dict[str, Any]] = {
     200: {"content": {"text/markdown": {"schema": {"type": "string"}}}}
 }
 EVENTS: dict[int | str, dict[str, Any]] = {
     200: {
-        "description": "Events whose data is a Standing as JSON; one named gone when deleted",
+        "description": "Events with a ReviewStatus as JSON; one named gone when deleted",
         "content": {
             "text/event-stream": {
                 "schema": {
@@ -91,7 +96,7 @@ JPEG: dict[int | str, dict[str, Any]] = {
 
 
 def problems(*statuses: int) -> dict[int | str, dict[str, Any]]:
-    """Responses an operation may give besides its own, each a problem; 500 always."""
+    """Error responses of an operation, each a problem; 500 is always among them."""
     body = {"schema": {"$ref": "#/components/schemas/ProblemBody"}}
     return {
         status: {
@@ -103,7 +108,7 @@ def problems(*statuses: int) -> dict[int | str, dict[str, Any]]:
 
 
 def describe(app: FastAPI) -> dict[str, Any]:
-    """The framework's description, less the error shape it assumes and we never send."""
+    """The framework's description, without the error schema it assumes and we never send."""
     if app.openapi_schema is None:
         schema = get_openapi(
             title=app.title, version=app.version, summary=app.summary, routes=app.routes
@@ -116,7 +121,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
             for operation in path.values():
                 for parameter in operation.get("parameters", ()):
                     if parameter["name"] == "review_id":
-                        parameter["description"] = "as POST /api/reviews answered it"
+                        parameter["description"] = "id from the answer to POST /api/reviews"
                         parameter["example"] = EXAMPLE_ID
                 for answer in operation["responses"].values():
                     # An error is a problem and nothing else.

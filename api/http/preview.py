@@ -1,7 +1,7 @@
 """A copy of a clip that every browser plays, for clips that some do not.
 
-Phones film HEVC, older cameras write AVI; the review is worth little without the picture. The
-copy keeps the clip's own clock: pictures and sound stand where they stood.
+Phones film HEVC and older cameras write AVI, which some browsers do not play; the page needs the
+picture. The copy keeps the time stamps of pictures and sound.
 """
 
 from __future__ import annotations
@@ -14,53 +14,55 @@ from typing import Any
 
 import av
 
-from pose.cache import appears_whole
-from pose.video.probe import frames
+from pose.cache import atomic_write
+from pose.video.decode import frames
 from pose.video.sound import RATE_HZ, sound
 
-LONGEST_PX = 960
+MAX_SIDE_PX = 960
 PICTURES_PER_S = 15.0
 _TICKS_PER_S = 90_000
 _QUALITY = "26"  # x264 constant rate factor
-_PLAYED = {"h264": {"mp4", "matroska"}, "vp8": {"webm"}, "vp9": {"webm", "mp4"},
+_PLAYED_CODECS = {"h264": {"mp4", "matroska"}, "vp8": {"webm"}, "vp9": {"webm", "mp4"},
            "av1": {"webm", "mp4"}, "libdav1d": {"webm", "mp4"}}  # fmt: skip
 _PLAYED_PIXELS = {"yuv420p", "yuvj420p"}
 
 
 def every_browser_plays(clip: Path) -> bool:
-    """Whether container, codec and kind of pixels are common ground."""
+    """Whether all browsers play this container, codec and pixel format."""
     try:
         with av.open(str(clip)) as container:
             codec = container.streams.video[0].codec_context
             names = set(container.format.name.split(","))
-            return codec.pix_fmt in _PLAYED_PIXELS and bool(
-                names & _PLAYED.get(codec.name.removeprefix("lib"), _PLAYED.get(codec.name, set()))
-            )
+            played_in = _PLAYED_CODECS.get(codec.name.removeprefix("lib"))
+            played_in = played_in or _PLAYED_CODECS.get(codec.name, set())
+            return codec.pix_fmt in _PLAYED_PIXELS and bool(names & played_in)
     except (av.FFmpegError, OSError, IndexError):
         return False
 
 
-def write_preview(clip: Path, copy: Path, duration_s: float, tell: Callable[[float], None]) -> None:
-    """Write `copy`, whole or not at all.
+def write_preview(
+    clip: Path, copy: Path, duration_s: float, progress: Callable[[float], None]
+) -> None:
+    """Write the copy, completely or not at all.
 
     Parameters
     ----------
     tell : callable
-        Called with the part done, 0 to 1; may raise to stop.
+        Called with the fraction done, 0 to 1; may raise to stop.
     """
-    with appears_whole(copy) as partial:
+    with atomic_write(copy) as partial:
         options = {"movflags": "+faststart"}
         with av.open(str(partial), "w", format="mp4", options=options) as out:
-            streams = _pictures(out, clip), _sounds(out, clip)
-            # In step, so that a player need not hold the one to wait for the other.
+            streams = _video_packets(out, clip), _audio_packets(out, clip)
+            # Interleaved by time, so that a player need not buffer one to wait for the other.
             for packet in heapq.merge(*streams, key=lambda p: p.dts * p.time_base):
                 out.mux(packet)
-                tell(min(1.0, float(packet.dts * packet.time_base) / max(duration_s, 1e-9)))
+                progress(min(1.0, float(packet.dts * packet.time_base) / max(duration_s, 1e-9)))
 
 
-def _pictures(out: Any, clip: Path) -> Iterator[Any]:
+def _video_packets(out: Any, clip: Path) -> Iterator[Any]:
     stream = None
-    for found in frames(clip, sample_rate_hz=PICTURES_PER_S, max_side_px=LONGEST_PX):
+    for found in frames(clip, sample_rate_hz=PICTURES_PER_S, max_side_px=MAX_SIDE_PX):
         height, width = (side - side % 2 for side in found.rgb.shape[:2])
         if stream is None:
             stream = out.add_stream(
@@ -79,7 +81,7 @@ def _pictures(out: Any, clip: Path) -> Iterator[Any]:
         yield from stream.encode(None)
 
 
-def _sounds(out: Any, clip: Path) -> Iterator[Any]:
+def _audio_packets(out: Any, clip: Path) -> Iterator[Any]:
     stream = None
     given = 0
     for block in sound(clip):

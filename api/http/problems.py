@@ -10,8 +10,8 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
-from api.faults import tell_fault
-from api.words import one_line
+from annotate.text import one_line
+from api.faults import report_fault
 from pose.errors import InputError
 
 
@@ -28,7 +28,7 @@ class ProblemBody(BaseModel):
 
 
 class Problem(Exception):
-    """Answer the request with this status and line."""
+    """Raised to answer the request with this status and line."""
 
     def __init__(self, status: HTTPStatus, detail: str) -> None:
         super().__init__(detail)
@@ -36,7 +36,7 @@ class Problem(Exception):
 
 
 def answer(status: int, detail: str) -> JSONResponse:
-    """The response for a problem."""
+    """The response that states a problem."""
     body = ProblemBody(title=HTTPStatus(status).phrase, status=status, detail=one_line(detail))
     return JSONResponse(body.model_dump(), status, media_type="application/problem+json")
 
@@ -66,4 +66,4 @@ def add_problem_handlers(app: FastAPI) -> None:
 
     @app.exception_handler(Exception)
     def _fault(request: Request, error: Exception) -> JSONResponse:
-        return answer(HTTPStatus.INTERNAL_SERVER_ERROR, tell_fault(error))
+        return answer(HTTPStatus.INTERNAL_SERVER_ERROR, report_fault(error))

@@ -1,4 +1,4 @@
-"""Run the HTTP door until it is stopped."""
+"""Run the HTTP service until it is stopped."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ import uvicorn
 from fastapi import FastAPI
 
 from api.errors import ServeError
-from api.http.access import LEAST_TOKEN
 from api.http.app import create_app
+from api.http.token_guard import MIN_TOKEN_CHARS
 
 TOKEN_VARIABLE = "TAKEPROOF_TOKEN"  # noqa: S105
 # A slow download must not keep the program from ending.
-_LEAVE_S = 5
+_SHUTDOWN_S = 5
 
 
 def serve_forever(host: str, port: int, data: Path, database: str | None = None) -> None:
@@ -34,7 +34,7 @@ def serve_forever(host: str, port: int, data: Path, database: str | None = None)
     token = _token(host)
     # Bound before the application starts: a second server must not touch the first one's queue.
     listener = _listener(host, port)
-    with _alone(data):
+    with _lock_data(data):
         try:
             app = create_app(data, host=host, token=token, database=database)
         except OSError as error:
@@ -48,14 +48,16 @@ def serve_forever(host: str, port: int, data: Path, database: str | None = None)
             raise ServeError(
                 f"the database cannot be used ({type(error).__name__}); check --database"
             ) from error
-        _greet(host, listener.getsockname()[1], token)
-        config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=_LEAVE_S)
-        with suppress(KeyboardInterrupt):  # the server ends in order first, then passes Ctrl-C on
+        _print_address(host, listener.getsockname()[1], token)
+        config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=_SHUTDOWN_S)
+        with suppress(
+            KeyboardInterrupt
+        ):  # the server shuts down in order, then raises Ctrl-C again
             _Server(config, app).run(sockets=[listener])
 
 
 class _Server(uvicorn.Server):
-    """Tells the application of the end at once: streams of progress would wait for it else."""
+    """Tells the application at once that it is ending, so that event streams end too."""
 
     def __init__(self, config: uvicorn.Config, app: FastAPI) -> None:
         super().__init__(config)
@@ -67,16 +69,16 @@ class _Server(uvicorn.Server):
 
 
 def _token(host: str) -> str | None:
-    """None on this machine alone; else the user's own, or a new one at every start."""
+    """The user's own token, else a new one at every start; None on this machine alone."""
     own = os.environ.get(TOKEN_VARIABLE, "").strip()
-    if own and len(own) < LEAST_TOKEN:
-        raise ServeError(f"{TOKEN_VARIABLE} is too short; at least {LEAST_TOKEN} characters")
+    if own and len(own) < MIN_TOKEN_CHARS:
+        raise ServeError(f"{TOKEN_VARIABLE} is too short; at least {MIN_TOKEN_CHARS} characters")
     if own:
         return own
     return None if host in ("127.0.0.1", "::1", "localhost") else secrets.token_urlsafe(24)
 
 
-def _greet(host: str, port: int, token: str | None) -> None:
+def _print_address(host: str, port: int, token: str | None) -> None:
     if host in ("0.0.0.0", "::"):  # noqa: S104
         host = socket.gethostname().lower()
     shown = f"[{host}]" if ":" in host else host
@@ -87,11 +89,11 @@ def _greet(host: str, port: int, token: str | None) -> None:
 
 
 @contextmanager
-def _alone(data: Path) -> Iterator[None]:
-    """Hold the data folder: two servers over one would take each other's work for a crash's."""
+def _lock_data(data: Path) -> Iterator[None]:
+    """Lock the data folder: a second server would queue the first one's running reviews again."""
     try:
         import fcntl
-    except ImportError:  # not on every system; there the user must see to it
+    except ImportError:  # not on Windows; there the user must not start two
         yield
         return
     try:

@@ -1,18 +1,18 @@
-"""How a review stands, as the doors tell it."""
+"""State and progress of a review, as the API answers them."""
 
 from __future__ import annotations
 
 import time
 from http import HTTPStatus
-from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
 from api.http.problems import Problem
 from api.http.store import Entry, State, Store
+from api.work.folder import ReviewFolder
 
-# Before this part is done, the time left is a guess nobody should see.
-_LEAST_TO_GUESS = 0.03
+# Below this fraction done, an estimate of the time left would be far off.
+_MIN_PROGRESS = 0.03
 
 _EXAMPLE: dict[str, JsonValue] = {
     "id": "5f0c2a9be1d34876",
@@ -39,8 +39,8 @@ class Accepted(BaseModel):
     id: str
 
 
-class Standing(BaseModel):
-    """How a review stands."""
+class ReviewStatus(BaseModel):
+    """State and progress of a review."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [_EXAMPLE]})
 
@@ -59,11 +59,11 @@ class Standing(BaseModel):
     error: str | None = Field(description="one line, when failed")
 
 
-def standing_of(entry: Entry) -> Standing:
-    """How an entry of the store stands."""
+def status_of(entry: Entry) -> ReviewStatus:
+    """The status of an entry of the store."""
     at = f"/api/reviews/{entry.id}"
     done = entry.state == "done"
-    return Standing(
+    return ReviewStatus(
         id=entry.id,
         name=entry.name,
         created_at=entry.created_at,
@@ -80,7 +80,7 @@ def standing_of(entry: Entry) -> Standing:
     )
 
 
-def known(store: Store, review_id: str) -> Entry:
+def find_entry(store: Store, review_id: str) -> Entry:
     """The entry of this id.
 
     Raises
@@ -90,11 +90,11 @@ def known(store: Store, review_id: str) -> Entry:
     """
     entry = store.get(review_id)
     if entry is None:
-        raise unknown()
+        raise not_found()
     return entry
 
 
-def done_folder(store: Store, review_id: str) -> Path:
+def done_folder(store: Store, review_id: str) -> ReviewFolder:
     """The folder of a finished review.
 
     Raises
@@ -102,7 +102,7 @@ def done_folder(store: Store, review_id: str) -> Path:
     Problem
         404 when there is none, 409 when it is not finished.
     """
-    entry = known(store, review_id)
+    entry = find_entry(store, review_id)
     if entry.state == "failed":
         raise Problem(HTTPStatus.CONFLICT, f"the review failed: {entry.error}")
     if entry.state != "done":
@@ -110,13 +110,13 @@ def done_folder(store: Store, review_id: str) -> Path:
     return store.folder(entry.id)
 
 
-def unknown() -> Problem:
-    """There is no such review."""
+def not_found() -> Problem:
+    """The problem that there is no such review."""
     return Problem(HTTPStatus.NOT_FOUND, "there is no review of this id; it may be deleted")
 
 
 def _remaining_s(entry: Entry) -> float | None:
-    if entry.state != "running" or entry.started_s is None or entry.progress < _LEAST_TO_GUESS:
+    if entry.state != "running" or entry.started_s is None or entry.progress < _MIN_PROGRESS:
         return None
     spent_s = time.time() - entry.started_s
     return round(max(0.0, spent_s * (1.0 - entry.progress) / entry.progress), 0)

@@ -1,8 +1,8 @@
-"""The reviews asked for over HTTP: one database table, one folder of files each.
+"""The reviews requested over HTTP: one database table, and a folder for each review.
 
-The table is the only place that knows a review's state; whoever works on one holds a numbered
-claim to it (`attempt`), so that a worker left over from before a restart or a deletion finds its
-claim gone and stops. The database is SQLite in the data folder, or whatever a SQLAlchemy URL names.
+The table is the only place that knows a review's state. A worker holds a numbered claim to the
+review it works on (`attempt`), so that a worker from before a restart or a deletion finds its claim
+gone and stops. The database is SQLite in the data folder, or the one a SQLAlchemy URL names.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from typing import Any, Literal
 import sqlalchemy as sql
 from sqlalchemy.pool import NullPool
 
+from api.work.folder import ReviewFolder
+
 State = Literal["queued", "running", "done", "failed"]
 
-# A clip that brought the program down this often is not tried again.
-MOST_TRIES = 3
-STOPPED = "stopped on request; start it again when you like"
-# In a folder whose row may not be written yet.
-ARRIVING = ".arriving"
+# A clip whose worker died this often is not tried again.
+MAX_TRIES = 3
+STOPPED = "stopped on request; you can start it again"
 
 _TABLE = sql.Table(
     "reviews",
@@ -48,8 +48,8 @@ _TABLE = sql.Table(
 
 
 @dataclass(frozen=True)
-class Outcome:
-    """What the list of reviews tells of a finished one.
+class ReviewSummary:
+    """What the list of reviews shows of a finished one.
 
     Attributes
     ----------
@@ -69,7 +69,7 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Entry:
-    """One review asked for.
+    """One requested review.
 
     Attributes
     ----------
@@ -86,9 +86,9 @@ class Entry:
     attempt : int
         The claim of the worker that works on it.
     tries : int
-        How often work on it was begun since the user last asked.
+        How often work on it was started since the user last requested it.
     sha256, title, summary, plan_id
-        As in :class:`Outcome`; None before it is done.
+        As in :class:`ReviewSummary`; None before it is done.
     """
 
     id: str
@@ -112,48 +112,48 @@ class Store:
 
     def __init__(self, data: Path, database: str | None = None) -> None:
         self.data = data
-        # Held by whoever changes a finished review's folder: each reads what the one before
-        # wrote, and nobody writes into a folder that is being deleted.
-        self.turn = threading.Lock()
-        data.mkdir(mode=0o700, parents=True, exist_ok=True)  # clips are for their owner only
+        # Held while the folder of a finished review changes: each request reads what the one
+        # before wrote, and none writes into a folder that is being deleted.
+        self.write_lock = threading.Lock()
+        data.mkdir(mode=0o700, parents=True, exist_ok=True)  # readable by the owner only
         (data / "reviews").mkdir(exist_ok=True)
         self.database = database or f"sqlite:///{data.resolve() / 'takeproof.db'}"
         # No pool: a connection per transaction is cheap here, and free of thread affinity.
         self._engine = sql.create_engine(self.database, poolclass=NullPool)
         _TABLE.metadata.create_all(self._engine)
 
-    def folder(self, review_id: str) -> Path:
-        """Where the files of a review lie. `review_id` must come from the store."""
-        return self.data / "reviews" / review_id
+    def folder(self, review_id: str) -> ReviewFolder:
+        """The folder of a review. `review_id` must come from the store."""
+        return ReviewFolder(self.data / "reviews" / review_id)
 
     @property
     def incoming(self) -> Path:
-        """Where uploads arrive and deleted reviews leave; emptied at every start."""
+        """Folder for uploads and for reviews being deleted; emptied at every start."""
         return self.data / "incoming"
 
     def add(self, review_id: str, name: str) -> None:
-        """Queue a review whose files are in place."""
+        """Queue a review whose files are complete."""
         now = datetime.now(UTC).isoformat()
-        self._change(_TABLE.insert().values(id=review_id, name=name, created_at=now))
-        (self.folder(review_id) / ARRIVING).unlink(missing_ok=True)
+        self._execute(_TABLE.insert().values(id=review_id, name=name, created_at=now))
+        self.folder(review_id).arriving.unlink(missing_ok=True)
 
     def get(self, review_id: str) -> Entry | None:
         """One review, or None when there is none of this id."""
-        found = self._rows(sql.select(_TABLE).where(_TABLE.c.id == review_id))
+        found = self._entries(sql.select(_TABLE).where(_TABLE.c.id == review_id))
         return found[0] if found else None
 
     def all(self) -> list[Entry]:
         """Every review, the newest first."""
-        return self._rows(sql.select(_TABLE).order_by(_TABLE.c.created_at.desc()))
+        return self._entries(sql.select(_TABLE).order_by(_TABLE.c.created_at.desc()))
 
     def queued(self) -> list[str]:
         """Ids waiting for a worker, the oldest first."""
         waiting = sql.select(_TABLE).where(_TABLE.c.state == "queued")
-        return [e.id for e in self._rows(waiting.order_by(_TABLE.c.created_at))]
+        return [e.id for e in self._entries(waiting.order_by(_TABLE.c.created_at))]
 
     def claim(self, review_id: str) -> Entry | None:
-        """Start work on a queued review; None when it is not waiting any more."""
-        claimed = self._change(
+        """Start work on a queued review; None when it is no longer waiting."""
+        claimed = self._execute(
             _in_state(review_id, ["queued"]).values(
                 state="running",
                 progress=0.0,
@@ -165,50 +165,52 @@ class Store:
         )
         return self.get(review_id) if claimed else None
 
-    def tell(self, entry: Entry, stage: str, progress: float) -> bool:
-        """Note how far a worker is; False when its claim is gone and it should stop."""
-        return self._as_holder(entry, stage=stage, progress=progress)
+    def report_progress(self, entry: Entry, stage: str, progress: float) -> bool:
+        """Write the progress of a worker; False when its claim is gone and it should stop."""
+        return self._update_claimed(entry, stage=stage, progress=progress)
 
-    def finish(self, entry: Entry, outcome: Outcome) -> bool:
+    def finish(self, entry: Entry, summary: ReviewSummary) -> bool:
         """Mark a claimed review done."""
-        return self._as_holder(
-            entry, state="done", stage="", progress=1.0, error=None, **_columns(outcome)
+        return self._update_claimed(
+            entry, state="done", stage="", progress=1.0, error=None, **_columns(summary)
         )
 
-    def renew(self, review_id: str, outcome: Outcome) -> bool:
-        """Note what a finished review says now that it was worked over."""
+    def update_summary(self, review_id: str, summary: ReviewSummary) -> bool:
+        """Replace the summary of a finished review that was changed."""
         return bool(
-            self._change(_in_state(review_id, ["done"]).values(error=None, **_columns(outcome)))
+            self._execute(_in_state(review_id, ["done"]).values(error=None, **_columns(summary)))
         )
 
     def fail(self, entry: Entry, error: str) -> bool:
         """Mark a claimed review failed, with one line for the user."""
-        return self._as_holder(entry, state="failed", error=error)
+        return self._update_claimed(entry, state="failed", error=error)
 
     def cancel(self, review_id: str) -> bool:
         """Stop a review that waits or runs; its worker loses its claim."""
         stopped = _in_state(review_id, ["queued", "running"]).values(state="failed", error=STOPPED)
-        return bool(self._change(stopped))
+        return bool(self._execute(stopped))
 
     def retry(self, review_id: str) -> bool:
         """Queue a failed review again."""
         again = _in_state(review_id, ["failed"])
         fresh = {"state": "queued", "stage": "", "progress": 0.0, "error": None, "tries": 0}
-        return bool(self._change(again.values(**fresh)))
+        return bool(self._execute(again.values(**fresh)))
 
     def requeue_running(self, review_id: str | None = None) -> None:
-        """Queue again what no worker will finish, one review or all that run; give up on what
-        was tried too often."""
+        """Queue running reviews again that no worker will finish.
+
+        One review, or all that run. Those that were tried too often fail.
+        """
         running = _TABLE.update().where(_TABLE.c.state == "running")
         if review_id is not None:
             running = running.where(_TABLE.c.id == review_id)
-        gone = f"the analysis stopped unexpectedly {MOST_TRIES} times; this is a fault of ours"
-        self._change(running.where(_TABLE.c.tries >= MOST_TRIES).values(state="failed", error=gone))
-        self._change(running.values(state="queued", progress=0.0))
+        gone = f"the analysis stopped unexpectedly {MAX_TRIES} times; this is a fault of ours"
+        self._execute(running.where(_TABLE.c.tries >= MAX_TRIES).values(state="failed", error=gone))
+        self._execute(running.values(state="queued", progress=0.0))
 
     def release(self, review_id: str) -> None:
         """Queue a running review again without counting the try: we stopped it ourselves."""
-        self._change(
+        self._execute(
             _in_state(review_id, ["running"]).values(
                 state="queued", progress=0.0, tries=_TABLE.c.tries - 1
             )
@@ -217,36 +219,35 @@ class Store:
     def remove(self, review_id: str) -> bool:
         """Delete a review and its files; a worker on it loses its claim."""
         leaving = self.incoming / f"leaving-{review_id}"
-        if self.get(review_id) is not None and self.folder(review_id).exists():
+        if self.get(review_id) is not None and self.folder(review_id).path.exists():
             self.incoming.mkdir(exist_ok=True)
-            self.folder(review_id).rename(leaving)  # whole: no half of it outlives a crash
-        removed = self._change(_TABLE.delete().where(_TABLE.c.id == review_id))
+            self.folder(review_id).path.rename(leaving)  # in one step: a crash leaves no half of it
+        removed = self._execute(_TABLE.delete().where(_TABLE.c.id == review_id))
         shutil.rmtree(leaving, ignore_errors=True)
         return bool(removed)
 
     def tidy(self) -> None:
-        """At the start: away with what an earlier end left half done."""
+        """At the start: delete incomplete uploads and rows without a folder."""
         shutil.rmtree(self.incoming, ignore_errors=True)
         known = {e.id for e in self.all()}
         for folder in (self.data / "reviews").iterdir():
-            if folder.name not in known and (folder / ARRIVING).exists():
+            if folder.name not in known and ReviewFolder(folder).arriving.exists():
                 shutil.rmtree(folder, ignore_errors=True)
-                continue
-            for path in (*folder.glob(".*"), *folder.glob("*.part")):
-                shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+            else:
+                ReviewFolder(folder).tidy()
         for review_id in known:
-            if not self.folder(review_id).exists():
-                self._change(_TABLE.delete().where(_TABLE.c.id == review_id))
+            if not self.folder(review_id).path.exists():
+                self._execute(_TABLE.delete().where(_TABLE.c.id == review_id))
 
-    def _as_holder(self, entry: Entry, **values: object) -> bool:
+    def _update_claimed(self, entry: Entry, **values: object) -> bool:
         held = _in_state(entry.id, ["running"]).where(_TABLE.c.attempt == entry.attempt)
-        return bool(self._change(held.values(**values)))
+        return bool(self._execute(held.values(**values)))
 
-    def _rows(self, query: sql.Select[Any]) -> list[Entry]:
+    def _entries(self, query: sql.Select[Any]) -> list[Entry]:
         with self._engine.begin() as connection:
             return [Entry(**row) for row in connection.execute(query).mappings()]
 
-    def _change(self, statement: sql.Insert | sql.Update | sql.Delete) -> int:
+    def _execute(self, statement: sql.Insert | sql.Update | sql.Delete) -> int:
         with self._engine.begin() as connection:
             return connection.execute(statement).rowcount
 
@@ -255,10 +256,10 @@ def _in_state(review_id: str, states: Iterable[str]) -> sql.Update:
     return _TABLE.update().where(_TABLE.c.id == review_id, _TABLE.c.state.in_(list(states)))
 
 
-def _columns(outcome: Outcome) -> dict[str, str | None]:
+def _columns(summary: ReviewSummary) -> dict[str, str | None]:
     return {
-        "sha256": outcome.sha256,
-        "title": outcome.title,
-        "summary": outcome.summary,
-        "plan_id": outcome.plan_id,
+        "sha256": summary.sha256,
+        "title": summary.title,
+        "summary": summary.summary,
+        "plan_id": summary.plan_id,
     }

@@ -1,4 +1,4 @@
-"""A multipart upload, streamed part by part into files of our own naming.
+"""A multipart upload, streamed part by part into files with fixed names.
 
 The framework's form reader would hold the clip in the system's temporary folder first; a clip of
 some gigabytes goes straight to the data folder instead. Names from the request are for show.
@@ -17,8 +17,8 @@ from fastapi import Request
 from python_multipart.exceptions import FormParserError
 from python_multipart.multipart import MultipartParser, parse_options_header
 
+from annotate.text import one_line
 from api.http.problems import Problem
-from api.words import one_line
 
 
 @dataclass(frozen=True)
@@ -37,14 +37,14 @@ class Part:
 
 
 async def receive_parts(
-    request: Request, folder: Path, largest: Mapping[str, int]
+    request: Request, folder: Path, max_bytes: Mapping[str, int]
 ) -> dict[str, Part]:
     """Store each part of a multipart request as ``<field>.part`` in `folder`.
 
     Parameters
     ----------
     largest : mapping
-        The fields allowed and the most bytes each may have.
+        The allowed fields and the size limit of each.
 
     Raises
     ------
@@ -56,12 +56,12 @@ async def receive_parts(
     if kind != b"multipart/form-data" or not boundary:
         raise Problem(
             HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
-            "send multipart/form-data with the fields clip, plan (optional), captions (optional)",
+            "send multipart/form-data with the field clip; plan, captions and phrases are optional",
         )
     announced = request.headers.get("content-length", "")
-    if announced.isdigit() and int(announced) > sum(largest.values()) + 100_000:
-        raise _too_large("the upload", sum(largest.values()))
-    writer = _Writer(folder, largest)
+    if announced.isdigit() and int(announced) > sum(max_bytes.values()) + 100_000:
+        raise _too_large("the upload", sum(max_bytes.values()))
+    writer = _Writer(folder, max_bytes)
     try:
         parser = MultipartParser(
             boundary,
@@ -97,11 +97,11 @@ async def receive_parts(
 class _Writer:
     """The parser's callbacks: collect a part's headers, then write its data."""
 
-    def __init__(self, folder: Path, largest: Mapping[str, int]) -> None:
+    def __init__(self, folder: Path, max_bytes: Mapping[str, int]) -> None:
         self.parts: dict[str, Part] = {}
         self.complete = False
         self._folder = folder
-        self._largest = largest
+        self._max_bytes = max_bytes
         self._headers: dict[bytes, bytes] = {}
         self._header = [b"", b""]
         self._field = ""
@@ -126,10 +126,10 @@ class _Writer:
         _, options = parse_options_header(self._headers.get(b"content-disposition", b""))
         self._field = options.get(b"name", b"").decode("utf-8", "replace")
         self._name = display_name(options.get(b"filename", b"").decode("utf-8", "replace"))
-        if self._field not in self._largest:
+        if self._field not in self._max_bytes:
             raise Problem(
                 HTTPStatus.UNPROCESSABLE_ENTITY,
-                f'unknown field "{self._field[:40]}"; known fields: {", ".join(self._largest)}',
+                f'unknown field "{self._field[:40]}"; known fields: {", ".join(self._max_bytes)}',
             )
         if self._field in self.parts:
             raise Problem(
@@ -139,10 +139,10 @@ class _Writer:
         self._file = self._path.open("wb")
 
     def data(self, data: bytes, start: int, end: int) -> None:
-        assert self._file is not None  # the parser tells headers before data
+        assert self._file is not None  # the parser calls back for headers before data
         self._size += end - start
-        if self._size > self._largest[self._field]:
-            raise _too_large(f'field "{self._field}"', self._largest[self._field])
+        if self._size > self._max_bytes[self._field]:
+            raise _too_large(f'field "{self._field}"', self._max_bytes[self._field])
         self._file.write(memoryview(data)[start:end])
 
     def end(self) -> None:
@@ -159,7 +159,7 @@ class _Writer:
 
     @property
     def _path(self) -> Path:
-        # The field is one of ours by now; nothing of the sender's gets into a path.
+        # The field was checked; nothing the sender named gets into a path.
         return self._folder / f"{self._field}.part"
 
 
@@ -168,7 +168,7 @@ def display_name(name: str) -> str:
     return one_line(PurePath(PureWindowsPath(name).name).name)[:200]
 
 
-def _too_large(what: str, largest: int) -> Problem:
+def _too_large(what: str, max_bytes: int) -> Problem:
     return Problem(
-        HTTPStatus.REQUEST_ENTITY_TOO_LARGE, f"{what} is larger than {largest / 1e6:.0f} MB"
+        HTTPStatus.REQUEST_ENTITY_TOO_LARGE, f"{what} is larger than {max_bytes / 1e6:.0f} MB"
     )

@@ -1,1 +1,1 @@
-"""Doing and keeping reviews: the folder of files, the worker processes, many clips."""
+"""Making and storing reviews: the review folder, worker pools, many clips."""

@@ -1,139 +1,272 @@
-"""The files of one review, and its working over: corrections, notes, another plan.
+"""The folder of one review: the only place that knows its file names.
 
-A review's folder holds the clip, the plan, what was said, the track and what came of them.
-``review.json`` is the one place that knows corrections and notes; working it over reads it,
-makes everything after the track anew, and writes it back whole.
+===================  ==============================================================
+given                clip.bin (stored by the service), clip.json (where the clip is),
+                     plan.json and plan-text.json, captions.vtt or .srt, phrases.yaml
+seen                 track.parquet, preview.mp4 (a copy that every browser plays)
+found                review.json
+made from these      script.*, sheet.*, stills/; derived.json says from which review
+===================  ==============================================================
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
+import os
 import shutil
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from annotate.cues.captions import Word, read_captions
+from annotate.cues.captions import Word, caption_text, read_captions
+from annotate.errors import CorrectionError
 from annotate.plan.model import ClassPlan
-from annotate.review.edits import Edit, check_edits
-from annotate.review.model import Note, Review
+from annotate.review.model import Review
 from annotate.review.read import read_review
-from annotate.script.build import make_script
-from api.work.output import write_review, write_texts
+from annotate.script.phrases import Phrases, default_phrases, phrase_text, read_phrases
+from api.work.files import Content, replace_together
 from pose.track import PoseTrack
+from pose.video.source import Source, StoredClip, is_address, open_bytes
 
-CLIP = "clip.bin"
-PREVIEW = "preview.mp4"
-PLAN = "plan.json"
-PLAN_TEXT = "plan-text.json"
-CAPTIONS = ("captions.vtt", "captions.srt")
-TRACK = "track.parquet"
+if TYPE_CHECKING:
+    from annotate.pipeline import Take
+
 REVIEW = "review.json"
+TRACK = "track.parquet"
+STILLS = "stills"
+DERIVED = "derived.json"
+PHRASES = "phrases.yaml"
+CAPTIONS = ("captions.vtt", "captions.srt")
+_CLIP, _CLIP_PLACE, _PREVIEW = "clip.bin", "clip.json", "preview.mp4"
+# Marks a folder whose upload is not complete.
+_ARRIVING = ".arriving"
+_PLAN, _PLAN_TEXT = "plan.json", "plan-text.json"
 
 
-def plan_of(folder: Path) -> ClassPlan | None:
-    """The checked plan, if there is one."""
-    file = folder / PLAN
-    return ClassPlan.model_validate_json(file.read_bytes()) if file.exists() else None
+@dataclass(frozen=True)
+class Inputs:
+    """What a review was made with.
 
-
-def keep_plan(folder: Path, plan: ClassPlan | None, text: str | None) -> None:
-    """Keep a checked plan, and its text as typed where it has one."""
-    texts = {}
-    for name, content in (
-        (PLAN, None if plan is None else plan.model_dump_json()),
-        (PLAN_TEXT, None if text is None else json.dumps(text)),
-    ):
-        if content is None:
-            (folder / name).unlink(missing_ok=True)
-        else:
-            texts[name] = content
-    write_texts(texts, folder)
-
-
-def plan_text_of(folder: Path) -> str | None:
-    """The plan as typed; None when it came as a workbook, or there is none."""
-    file = folder / PLAN_TEXT
-    return str(json.loads(file.read_text(encoding="utf-8"))) if file.exists() else None
-
-
-def captions_of(folder: Path) -> Path | None:
-    """What was said, if it was sent."""
-    return next((folder / name for name in CAPTIONS if (folder / name).exists()), None)
-
-
-def keep_track(track: PoseTrack, name: str, folder: Path) -> None:
-    """Keep what the camera saw, under the clip's name as sent."""
-    replace(track, clip=replace(track.clip, name=name)).write_parquet(folder / TRACK)
-
-
-def named_as_sent(review: Review, name: str) -> Review:
-    """A review of our own copy of the clip, told under the name the clip was sent with."""
-    notices = tuple(
-        n.model_copy(update={"text": n.text.replace(f"{CLIP}: ", f"{name}: ")})
-        for n in review.notices
-    )
-    clip = review.clip.model_copy(update={"name": name})
-    return review.model_copy(update={"clip": clip, "notices": notices})
-
-
-def review_of(folder: Path) -> Review:
-    """The finished review of a folder."""
-    return read_review(folder / REVIEW)
-
-
-def with_edits(folder: Path, edits: Sequence[Edit]) -> Review:
-    """Replace the corrections by hand; everything else follows.
-
-    Raises
-    ------
-    CorrectionError
-        A correction points at nothing.
+    Attributes
+    ----------
+    plan : ClassPlan or None
+        Stored by the service, which may compare the take with it again.
+    plan_text : str or None
+        The plan as typed, where it has a text.
+    captions : str or None
+        Text of a WebVTT or SubRip file.
+    phrases : str or None
+        Text of the instructor's phrase file.
+    clip : Source or None
+        Where the clip is, for stills drawn later; None where it is in the folder.
     """
-    from annotate.pipeline import correct_review
 
-    track = PoseTrack.read_parquet(folder / TRACK)
-    return _written(correct_review(review_of(folder), track, edits, _words(folder)), folder)
-
-
-def with_plan(folder: Path, plan: ClassPlan | None, text: str | None) -> Review:
-    """Hold the same clip against another plan; corrections and notes stay.
-
-    Raises
-    ------
-    CorrectionError
-        A correction points at nothing under the new plan.
-    """
-    from annotate.music.on_beat import beats_of
-    from annotate.pipeline import review_track
-    from pose.video.probe import CLIP_WARNINGS
-
-    before = review_of(folder)
-    made = review_track(
-        PoseTrack.read_parquet(folder / TRACK),
-        plan,
-        edits=check_edits(before.edits),
-        notices=[n for n in before.notices if n.code in CLIP_WARNINGS],
-        words=_words(folder),
-        beats=beats_of(before.music),
-    )
-    keep_plan(folder, plan, text)
-    return _written(made.model_copy(update={"notes": before.notes}), folder)
+    plan: ClassPlan | None = None
+    plan_text: str | None = None
+    captions: str | None = None
+    phrases: str | None = None
+    clip: Source | None = None
 
 
-def with_notes(folder: Path, notes: Sequence[Note]) -> Review:
-    """Replace the notes, in order of time; the script carries them."""
-    ordered = tuple(sorted(notes, key=lambda n: n.at_s))
-    return _written(review_of(folder).model_copy(update={"notes": ordered}), folder)
+@dataclass(frozen=True)
+class ReviewFolder:
+    """One review's files: reads and writes them by their fixed names."""
 
+    path: Path
 
-def _words(folder: Path) -> Sequence[Word]:
-    captions = captions_of(folder)
-    return () if captions is None else read_captions(captions)
+    # --- paths of files that are served as they are ---------------------------------------------
 
+    @property
+    def clip(self) -> Path:
+        """The service's own copy of the clip."""
+        return self.path / _CLIP
 
-def _written(review: Review, folder: Path) -> Review:
-    write_review(review, make_script(review), folder)
-    # Stills are numbered by period; they are drawn again when next looked at.
-    shutil.rmtree(folder / "stills", ignore_errors=True)
-    return review
+    @property
+    def preview(self) -> Path:
+        """The copy for browsers where there is one, else the clip."""
+        copy = self.preview_to_make
+        return copy if copy.exists() else self.clip
+
+    @property
+    def preview_to_make(self) -> Path:
+        """Path of the copy for browsers, whether or not it is there."""
+        return self.path / _PREVIEW
+
+    @property
+    def track_file(self) -> Path:
+        """The stored track."""
+        return self.path / TRACK
+
+    @property
+    def review_file(self) -> Path:
+        """``review.json``."""
+        return self.path / REVIEW
+
+    @property
+    def arriving(self) -> Path:
+        """Marker of a folder that is complete but not yet listed in the store."""
+        return self.path / _ARRIVING
+
+    def file(self, name: str) -> Path:
+        """Path of a file made from the review."""
+        return self.path / name
+
+    def still(self, name: str) -> Path:
+        """Path of a still, by its name in the review."""
+        return self.path / STILLS / name
+
+    # --- reading --------------------------------------------------------------------------------
+
+    def review(self) -> Review:
+        """The finished review.
+
+        Raises
+        ------
+        ExportError
+            There is none, or it cannot be read.
+        """
+        return read_review(self.review_file)
+
+    def track(self) -> PoseTrack:
+        """What the camera saw.
+
+        Raises
+        ------
+        TrackError
+            It is not there or cannot be read.
+        """
+        return PoseTrack.read_parquet(self.track_file)
+
+    def take(self, review: Review) -> Take:
+        """The take its review was made from, without decoding the clip again.
+
+        Raises
+        ------
+        TrackError, CaptionError
+            Its files cannot be read.
+        CorrectionError
+            The stored track is of another clip.
+        """
+        # Imported here: the analysis takes a second to load, and serving files does not need it.
+        from annotate.pipeline import taken_before
+
+        track = self.track()
+        if track.clip.sha256 != review.clip.sha256:
+            raise CorrectionError(
+                f"{self.path}: {TRACK} and {REVIEW} are of two clips; run the review again"
+            )
+        return taken_before(review, track, self.words())
+
+    def words(self) -> tuple[Word, ...]:
+        """The words of the captions; none where no captions were given."""
+        captions = self.captions
+        return () if captions is None else read_captions(captions)
+
+    @property
+    def captions(self) -> Path | None:
+        """Path of the captions, if any were given."""
+        return next((self.path / name for name in CAPTIONS if (self.path / name).exists()), None)
+
+    def phrases(self) -> Phrases:
+        """The instructor's own phrases, or the default ones."""
+        own = self.path / PHRASES
+        return read_phrases(own) if own.exists() else default_phrases()
+
+    def plan(self) -> ClassPlan | None:
+        """The checked plan, if one was stored."""
+        kept = self.path / _PLAN
+        return ClassPlan.model_validate_json(kept.read_bytes()) if kept.exists() else None
+
+    def plan_text(self) -> str | None:
+        """The plan as typed; None when it came as a workbook, or there is none."""
+        kept = self.path / _PLAN_TEXT
+        return str(json.loads(kept.read_text(encoding="utf-8"))) if kept.exists() else None
+
+    def inputs(self, review: Review) -> Inputs:
+        """What its review was made with."""
+        captions, phrases = self.captions, self.path / PHRASES
+        return Inputs(
+            plan=self.plan(),
+            plan_text=self.plan_text(),
+            captions=None if captions is None else caption_text(captions),
+            phrases=phrase_text(phrases) if phrases.exists() else None,
+            clip=self.source(review),
+        )
+
+    def source(self, review: Review) -> Source | None:
+        """The reviewed clip, if it can still be found; never another clip of the same name."""
+        if self.clip.exists():
+            return StoredClip(self.clip, review.clip.name)
+        return next((c for c in self._places(review) if self._is_clip(c, review)), None)
+
+    # --- writing --------------------------------------------------------------------------------
+
+    def keep(self, inputs: Inputs) -> None:
+        """Store the inputs, before there is a review."""
+        replace_together(self.path, self.contents_of(inputs))
+
+    def contents_of(self, inputs: Inputs) -> dict[str, Content]:
+        """The inputs as files to write; those that are None are deleted."""
+        webvtt = inputs.captions is not None and inputs.captions.startswith("WEBVTT")
+        return {
+            _PLAN: None if inputs.plan is None else inputs.plan.model_dump_json(),
+            _PLAN_TEXT: None if inputs.plan_text is None else json.dumps(inputs.plan_text),
+            CAPTIONS[0]: inputs.captions if webvtt else None,
+            CAPTIONS[1]: None if webvtt else inputs.captions,
+            PHRASES: inputs.phrases,
+            _CLIP_PLACE: self._place(inputs.clip),
+        }
+
+    def tidy(self) -> None:
+        """Delete incomplete files of an earlier run."""
+        for path in (*self.path.glob(".*"), *self.path.glob("*.part")):
+            shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+
+    # --- where the clip is ----------------------------------------------------------------------
+
+    def _place(self, clip: Source | None) -> str | None:
+        """The clip's path as stored: relative, so that clip and folder can be moved together."""
+        if clip is None or isinstance(clip, StoredClip):
+            return None
+        if is_address(clip):
+            return json.dumps({"clip": str(clip)})
+        path = Path(clip).resolve()
+        try:
+            state = path.stat()
+        except OSError:
+            return None
+        where = os.path.relpath(path, self.path.resolve())
+        kept = {"clip": where, "bytes": state.st_size, "modified_ns": state.st_mtime_ns}
+        return json.dumps(kept)
+
+    def _kept_place(self) -> dict[str, object]:
+        try:
+            kept = json.loads((self.path / _CLIP_PLACE).read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            return {}
+        return kept if isinstance(kept, dict) else {}
+
+    def _places(self, review: Review) -> Iterator[Source]:
+        """Where the clip may be: at the stored path, or beside this folder."""
+        kept = str(self._kept_place().get("clip", ""))
+        if is_address(kept):
+            yield kept
+        elif kept:
+            yield (self.path / kept).resolve()
+        yield self.path.resolve().parent / review.clip.name
+
+    def _is_clip(self, source: Source, review: Review) -> bool:
+        """Whether this is the reviewed clip: unchanged since, or of the same content."""
+        if is_address(source):
+            return True
+        try:
+            state = Path(source).stat()
+            kept = self._kept_place()
+            if (kept.get("bytes"), kept.get("modified_ns")) == (state.st_size, state.st_mtime_ns):
+                return True
+            with open_bytes(source) as file:
+                return hashlib.file_digest(file, "sha256").hexdigest() == review.clip.sha256
+        except OSError:
+            return False

@@ -1,8 +1,8 @@
-"""Many clips reviewed over a crew of workers, each clip in chunks.
+"""Many clips reviewed over a worker pool, each clip in chunks.
 
-A clip is surveyed, its chunks are looked at and its sound is heard by the crew, wherever that is;
-what comes of it is put together, judged and written here, on a thread of its own so that the crew
-is not kept waiting. Clips are taken in order: one begun is finished before the next ones.
+The workers survey a clip, track its chunks and listen to its sound. Their results are joined,
+reviewed and written in this process, on a thread of its own so that no worker waits for it. Clips
+are taken in order: one that was started is finished before the next.
 """
 
 from __future__ import annotations
@@ -16,19 +16,17 @@ from pathlib import Path
 from typing import Any
 
 from annotate.music.listen import listen
-from annotate.pipeline import review_track, warnings
+from annotate.pipeline import review_take, take_of
 from annotate.plan.model import ClassPlan
-from annotate.review.model import Review
-from annotate.script.build import make_script
-from annotate.script.phrases import Phrases
-from api.faults import tell_fault
-from api.work.output import write_review
-from api.work.pool import OpenCrew
-from api.work.spread import Done, Job, WorkerLost, spread
-from api.work.stills import write_stills
+from annotate.review.provenance import utc_now
+from api.faults import report_fault
+from api.work.folder import Inputs, ReviewFolder
+from api.work.pool import OpenPool, WorkerLost
+from api.work.produce import Produced, produce
+from api.work.spread import Job, JobResult, spread
 from pose.errors import InputError
-from pose.extract.cached import recall, remember, track_file
-from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, look, survey, tasks
+from pose.extract.cached import read_cached, track_file, write_cached
+from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, survey, tasks, track_chunk
 from pose.track import PoseTrack
 from pose.video.source import Source
 
@@ -36,16 +34,16 @@ _SURVEY, _SOUND = "survey", "sound"
 
 
 @dataclass(frozen=True)
-class Wish:
+class ReviewRequest:
     """A clip to review, and where to write."""
 
     source: Source
-    folder: Path
+    folder: ReviewFolder
 
 
 @dataclass(frozen=True)
-class Outcome:
-    """What came of a clip: its review, or one line saying why there is none.
+class ClipResult:
+    """Result of one clip: its review, or one line that says why there is none.
 
     Attributes
     ----------
@@ -53,14 +51,14 @@ class Outcome:
         The fault is ours, not the clip's.
     """
 
-    wish: Wish
-    review: Review | None = None
+    request: ReviewRequest
+    produced: Produced | None = None
     error: str = ""
     fault: bool = False
 
 
 @dataclass
-class _Begun:
+class _ClipState:
     """What is known of a clip so far."""
 
     seen: Survey | None = None
@@ -69,7 +67,7 @@ class _Begun:
     pieces: dict[int, Piece] = field(default_factory=dict)
     chunks: int = 0
     heard: Any = None
-    over: bool = False
+    finished: bool = False
 
     @property
     def ready(self) -> bool:
@@ -78,117 +76,129 @@ class _Begun:
 
 
 def review_many(
-    wishes: Sequence[Wish],
+    requests: Sequence[ReviewRequest],
     plan: ClassPlan | None,
-    phrases: Phrases,
-    open_crew: OpenCrew,
+    phrases: str | None,
+    open_pool: OpenPool,
     progress: Callable[[str, float], None],
-) -> Iterator[Outcome]:
-    """Review clips, and give what came of each as soon as it is written.
+) -> Iterator[ClipResult]:
+    """Review clips, and yield the result of each as soon as it is written.
 
     Parameters
     ----------
     plan : ClassPlan or None
-        Of all of them.
+        One plan for all clips.
+    phrases : str or None
+        Text of the instructor's phrase file, one for all clips.
     progress : callable
-        Told a stage in plain words and the part done of the whole.
+        Called with the stage in plain words and the fraction done of all clips.
     """
-    todo = deque(Job(i, _SURVEY, survey, (wish.source,)) for i, wish in enumerate(wishes))
-    clips = [_Begun() for _ in wishes]
-    ends: deque[tuple[int, Future[Review]]] = deque()
+    todo = deque(Job(i, _SURVEY, survey, (request.source,)) for i, request in enumerate(requests))
+    clips = [_ClipState() for _ in requests]
+    judging: deque[tuple[int, Future[Produced]]] = deque()
     done = 0
 
-    def tell() -> None:
-        looked = sum(len(c.pieces) / c.chunks for c in clips if c.chunks and not c.over)
-        progress(f"{done} of {len(wishes)} clips done", (done + 0.97 * looked) / len(wishes))
+    def report() -> None:
+        looked = sum(len(c.pieces) / c.chunks for c in clips if c.chunks and not c.finished)
+        progress(f"{done} of {len(requests)} clips done", (done + 0.97 * looked) / len(requests))
 
     with (
-        ThreadPoolExecutor(1, thread_name_prefix="judge") as here,
-        closing(spread(todo, open_crew)) as results,
+        ThreadPoolExecutor(1, thread_name_prefix="judge") as judge,
+        closing(spread(todo, open_pool)) as results,
     ):
-        tell()
-        for one in results:
-            i = one.job.clip
-            clip, wish = clips[i], wishes[i]
-            if clip.over:
+        report()
+        for result in results:
+            i = result.job.clip
+            clip, request = clips[i], requests[i]
+            if clip.finished:
                 continue
-            if one.error is not None:
-                _forget(i, clip, todo)
+            if result.error is not None:
+                _drop(i, clip, todo)
                 done += 1
-                yield _failed(wish, one.error)
+                yield _failed(request, result.error)
             else:
-                _take(wish, clip, one, todo)
+                _record(request, clip, result, todo)
                 if clip.ready:
-                    ends.append((i, here.submit(_judged, wish, clip, plan, phrases)))
-                    clip.over = True
-            while ends and ends[0][1].done():
+                    judging.append((i, judge.submit(_review_clip, request, clip, plan, phrases)))
+                    clip.finished = True
+            while judging and judging[0][1].done():
                 done += 1
-                yield _ended(wishes, clips, *ends.popleft())
-            tell()
-        while ends:
+                yield _result_of(requests, clips, *judging.popleft())
+            report()
+        while judging:
             done += 1
-            yield _ended(wishes, clips, *ends.popleft())
-            tell()
+            yield _result_of(requests, clips, *judging.popleft())
+            report()
 
 
-def _take(wish: Wish, clip: _Begun, one: Done, todo: deque[Job]) -> None:
-    """Keep what was found of a clip, and line up what follows from it."""
-    job = one.job
-    if isinstance(one.result, Survey):
-        clip.seen = one.result
+def _record(request: ReviewRequest, clip: _ClipState, result: JobResult, todo: deque[Job]) -> None:
+    """Store the result of a job, and queue the jobs that follow from it."""
+    job = result.job
+    if isinstance(result.value, Survey):
+        clip.seen = result.value
         info = clip.seen.clip.info
         clip.stored = track_file(info.sha256, clip.seen.model_id, SAMPLE_RATE_HZ)
-        clip.track = recall(clip.stored, info)
-        jobs = [Job(job.clip, _SOUND, listen, (wish.source, info.sha256))]
+        clip.track = read_cached(clip.stored, info)
+        jobs = [Job(job.clip, _SOUND, listen, (request.source, info.sha256))]
         if clip.track is None:
-            parts = tasks(wish.source, clip.seen)
+            parts = tasks(request.source, clip.seen)
             clip.chunks = len(parts)
-            jobs += [Job(job.clip, n, look, (task,)) for n, task in enumerate(parts)]
+            jobs += [Job(job.clip, n, track_chunk, (task,)) for n, task in enumerate(parts)]
         todo.extendleft(reversed(jobs))
-    elif isinstance(one.result, Piece):
+    elif isinstance(result.value, Piece):
         assert isinstance(job.part, int)
-        clip.pieces[job.part] = one.result
+        clip.pieces[job.part] = result.value
     else:
-        clip.heard = one.result
+        clip.heard = result.value
 
 
-def _judged(wish: Wish, clip: _Begun, plan: ClassPlan | None, phrases: Phrases) -> Review:
-    """Put a clip's pieces together, judge and write them."""
+def _review_clip(
+    request: ReviewRequest, clip: _ClipState, plan: ClassPlan | None, phrases: str | None
+) -> Produced:
+    """Join a clip's chunks, review the take and write everything."""
     assert clip.seen is not None and clip.stored is not None
     track = clip.track
     if track is None:
         track = join([clip.pieces[n] for n in range(clip.chunks)], clip.seen.clip.info)
-        remember(track, clip.stored)
-    beats, unheard = clip.heard
-    notices = (*warnings(clip.seen.clip), *unheard)
-    review = review_track(track, plan, notices=notices, beats=beats)
-    write_review(review, make_script(review, phrases), wish.folder, track)
-    write_stills(wish.source, track, review, wish.folder)
-    return review
+        write_cached(track, clip.stored)
+    take = take_of(track, clip.seen.clip, clip.heard, made=utc_now())
+    return produce(
+        request.folder,
+        review_take(take, plan),
+        track=track,
+        inputs=Inputs(phrases=phrases, clip=request.source),
+        clip=request.source,
+    )
 
 
-def _ended(wishes: Sequence[Wish], clips: list[_Begun], i: int, end: Future[Review]) -> Outcome:
-    clips[i] = _Begun(over=True)  # an hour of pieces is not kept for nothing
+def _result_of(
+    requests: Sequence[ReviewRequest], clips: list[_ClipState], i: int, end: Future[Produced]
+) -> ClipResult:
+    clips[i] = _ClipState(finished=True)  # free the memory: an hour of chunks is large
     error = end.exception()
-    return Outcome(wishes[i], end.result()) if error is None else _failed(wishes[i], error)
+    return ClipResult(requests[i], end.result()) if error is None else _failed(requests[i], error)
 
 
-def _forget(i: int, clip: _Begun, todo: deque[Job]) -> None:
-    """Do nothing more for a clip."""
-    clip.over = True
+def _drop(i: int, clip: _ClipState, todo: deque[Job]) -> None:
+    """Cancel the remaining jobs of a clip."""
+    clip.finished = True
     clip.pieces.clear()
     others = [job for job in todo if job.clip != i]
     todo.clear()
     todo.extend(others)
 
 
-def _failed(wish: Wish, error: BaseException) -> Outcome:
+def _failed(request: ReviewRequest, error: BaseException) -> ClipResult:
     if isinstance(error, InputError):
-        return Outcome(wish, error=str(error))
+        return ClipResult(request, error=str(error))
     if isinstance(error, WorkerLost):
-        return Outcome(wish, error=f"{wish.source}: brought the worker down; export it again")
+        return ClipResult(
+            request, error=f"{request.source}: brought the worker down; export it again"
+        )
     if isinstance(error, CancelledError):
-        return Outcome(wish, error=f"{wish.source}: the scheduler let go of it; run it again")
+        return ClipResult(
+            request, error=f"{request.source}: the scheduler let go of it; run it again"
+        )
     if not isinstance(error, Exception):
         raise error
-    return Outcome(wish, error=f"{wish.source}: {tell_fault(error)}", fault=True)
+    return ClipResult(request, error=f"{request.source}: {report_fault(error)}", fault=True)

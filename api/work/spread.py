@@ -1,28 +1,22 @@
-"""Work of many clips spread over a crew: kept busy, and no job lost or done twice.
-
-A worker process that dies takes the local pool with it, and which job it was cannot be told. So
-all that were under way are suspects and run once more, one by one: the one that brings the worker
-down on its own is guilty, the others are done. A cluster sees to its lost workers itself.
-"""
+"""Spread the jobs of many clips over a worker pool, each done once."""
 
 from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Generator
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Future, wait
-from contextlib import ExitStack
+from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 from dataclasses import dataclass
 from typing import Any
 
-from api.work.pool import OpenCrew
+from api.work.pool import OpenPool
 
-# So many jobs wait behind each that is worked on, so that no worker waits for us.
-_AHEAD = 2
+# Jobs submitted for each that can run at once, so that no worker waits for this process.
+_JOBS_AHEAD = 2
 
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """Something to be done for a clip; `work` and its arguments go to another process.
+    """Work for one clip; `work` and its arguments go to another process.
 
     Attributes
     ----------
@@ -39,60 +33,32 @@ class Job:
 
 
 @dataclass(frozen=True, eq=False)
-class Done:
-    """A job and what came of it: a result, or the error that ended it."""
+class JobResult:
+    """A job with its value, or the error that ended it."""
 
     job: Job
-    result: Any = None
+    value: Any = None
     error: BaseException | None = None
 
 
-class WorkerLost(Exception):
-    """A job that brought down the process that worked on it."""
+def spread(todo: deque[Job], open_pool: OpenPool) -> Generator[JobResult, None, None]:
+    """Run the jobs of `todo` in its order, and yield each result once.
 
-
-def spread(todo: deque[Job], open_crew: OpenCrew) -> Generator[Done, None, None]:
-    """Have jobs done, as they come to stand in `todo`, and give each back once.
-
-    The caller may put further jobs into `todo` whenever it has been given one back.
+    The caller may add jobs to `todo` after every result.
     """
-    suspects: deque[Job] = deque()
     under_way: dict[Future[Any], Job] = {}
-    with ExitStack() as stack:
-        crew = stack.enter_context(open_crew())
-        while todo or suspects or under_way:
-            most = 1 if suspects else _AHEAD * crew.hands()
-            source = suspects or todo
-            try:
-                while source and len(under_way) < most:
-                    under_way[crew.executor.submit(source[0].work, *source[0].args)] = source[0]
-                    source.popleft()
-            except BrokenExecutor:
-                pass  # so are the futures under way, or there are none
-            alone = len(under_way) == 1
+    with open_pool() as pool:
+        while todo or under_way:
+            while todo and len(under_way) < _JOBS_AHEAD * pool.size():
+                job = todo.popleft()
+                under_way[pool.submit(job.work, *job.args)] = job
             ended, _ = wait(under_way, return_when=FIRST_COMPLETED)
-            broken = not under_way or any(_is_broken(future) for future in ended)
-            if broken:  # then all of them end now
-                ended, _ = wait(under_way)
             for future in ended:
-                job = under_way.pop(future)
-                if not _is_broken(future):
-                    yield _done(job, future)
-                elif alone:
-                    yield Done(job, error=WorkerLost())
-                else:
-                    suspects.append(job)
-            if broken:
-                stack.close()
-                crew = stack.enter_context(open_crew())
+                yield _result_of(under_way.pop(future), future)
 
 
-def _is_broken(future: Future[Any]) -> bool:
-    return not future.cancelled() and isinstance(future.exception(), BrokenExecutor)
-
-
-def _done(job: Job, future: Future[Any]) -> Done:
+def _result_of(job: Job, future: Future[Any]) -> JobResult:
     try:
-        return Done(job, future.result())
+        return JobResult(job, future.result())
     except (Exception, CancelledError) as error:
-        return Done(job, error=error)
+        return JobResult(job, error=error)

@@ -1,66 +1,64 @@
-"""Draw the stills of a review into its folder: picture, skeleton, outline, first outline."""
+"""Draw the stills of a review: picture, skeleton, outline of the back, first outline."""
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Sequence
-from pathlib import Path
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.form.baseline import OWN
 from annotate.form.stills import Overlay, overlay
 from annotate.review.model import Review, Still
-from api.errors import OutputError
-from pose.cache import appears_whole
 from pose.signals.compute import movement_signals
 from pose.track import PoseTrack
-from pose.video.probe import Frame, pictures_at
+from pose.video.picture import Frame
 from pose.video.source import Source
+from pose.video.stills import pictures_at
 
 Picture = NDArray[np.uint8]
 
-FOLDER = "stills"
-_LONGEST_PX = 960
+_MAX_SIDE_PX = 960
 _JPEG_QUALITY = 88
 # Blue, green, red, as OpenCV has them; vermilion and sky blue of a set made for colour-blind eyes
-# (Okabe & Ito 2008), and the first outline is dotted besides.
+# (Okabe & Ito 2008), and the first outline is also dotted.
 _BONE, _BACK, _FIRST = (235, 235, 235), (0, 94, 213), (233, 180, 86)
 
 
-def write_stills(clip: Source, track: PoseTrack, review: Review, folder: Path) -> list[Path]:
-    """Draw every still of a review; a still whose picture cannot be read is left out.
+def draw_stills(clip: Source, track: PoseTrack, review: Review) -> dict[str, bytes]:
+    """Draw every still of a review.
 
-    Stills of an earlier review in the same folder go.
+    Returns
+    -------
+    dict of file name to JPEG data
+        Without the stills whose picture cannot be read.
 
     Raises
     ------
-    OutputError
-        The folder cannot be written to.
+    ClipError
+        The clip cannot be opened.
     """
-    shutil.rmtree(folder / FOLDER, ignore_errors=True)
     if not review.stills:
-        return []
+        return {}
     signals = movement_signals(track)
     wanted = {key for still in review.stills for key in _moments(still)}
     overlays = {key: overlay(track, signals, review, *key) for key in wanted}
     moments = sorted(wanted, key=lambda key: overlays[key].time_s)
     seen = pictures_at(clip, [overlays[key].time_s for key in moments])
-    # Reduced as they come: an hour's stills in full size would not be small.
+    # Scaled down one by one: an hour's stills in full size would take much memory.
     drawn = {
         key: _drawn(frame, overlays[key])
         for key, frame in zip(moments, seen, strict=True)
         if frame is not None
     }
-    written = []
+    out = {}
     for still in review.stills:
         pictures = [drawn[key] for key in _moments(still) if key in drawn]
         if pictures:
-            path = folder / FOLDER / still.file
-            _save(_titled(_side_by_side(pictures), still), path)
-            written.append(path)
-    return written
+            against = _compared_with(review, still)
+            out[still.file] = _jpeg(_titled(_side_by_side(pictures), still, against))
+    return out
 
 
 def _moments(still: Still) -> list[tuple[int, float]]:
@@ -69,11 +67,11 @@ def _moments(still: Still) -> list[tuple[int, float]]:
 
 
 def _drawn(frame: Frame, over: Overlay) -> Picture:
-    """The picture of that moment with everything laid over."""
+    """The picture with skeleton and outlines drawn over it."""
     picture = cv2.cvtColor(frame.rgb, cv2.COLOR_RGB2BGR)
-    scale = _LONGEST_PX / max(picture.shape[:2])
+    scale = _MAX_SIDE_PX / max(picture.shape[:2])
     picture = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    thick = max(1, round(_LONGEST_PX / 480))
+    thick = max(1, round(_MAX_SIDE_PX / 480))
     for line in over.bones:
         _line(picture, line * scale, _BONE, thick)
     _line(picture, over.back * scale, _BACK, thick + 1)
@@ -105,13 +103,20 @@ def _side_by_side(pictures: Sequence[Picture]) -> Picture:
     return np.hstack(parts)
 
 
-def _titled(picture: Picture, still: Still) -> Picture:
+def _compared_with(review: Review, still: Still) -> str:
+    """What the dotted outline is, in words."""
+    back = review.periods[still.period].reps.each[still.repetition].back
+    own = not back.assessable or back.compared_with == OWN
+    return "in the first repetitions" if own else "in the earliest bent-over repetitions"
+
+
+def _titled(picture: Picture, still: Still, against: str) -> Picture:
     """A line of text and the meaning of the colours under the picture."""
     bar = np.full((52, picture.shape[1], 3), 255, dtype=np.uint8)
     font = cv2.FONT_HERSHEY_SIMPLEX
     cv2.putText(bar, still.text, (8, 20), font, 0.52, (30, 30, 30), 1, cv2.LINE_AA)
     x = 8
-    for words, colour in (("back line here", _BACK), ("in the first repetitions", _FIRST)):
+    for words, colour in (("back line here", _BACK), (against, _FIRST)):
         if colour is _FIRST:
             _dots(bar, np.array([[x + k, 38.5] for k in range(2, 26, 4)], dtype=float), colour, 3)
         else:
@@ -121,11 +126,7 @@ def _titled(picture: Picture, still: Still) -> Picture:
     return np.vstack([picture, bar])
 
 
-def _save(picture: Picture, path: Path) -> None:
+def _jpeg(picture: Picture) -> bytes:
     done, data = cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
     assert done
-    try:
-        with appears_whole(path) as partial:
-            partial.write_bytes(data.tobytes())
-    except OSError as error:
-        raise OutputError(f"{path.parent}: cannot be written to ({error.strerror})") from error
+    return data.tobytes()

@@ -26,7 +26,7 @@ WIDE = posture(NEUTRAL, thigh_out=9, shank_out=8, arm_forward=14, forearm_forwar
 
 @dataclass(frozen=True)
 class Key:
-    """A posture at a share of the repetition, and what carries the body from there on.
+    """A posture at a fraction of the repetition, and what carries the body from there on.
 
     Attributes
     ----------
@@ -54,7 +54,7 @@ class Movement:
     measure : str
         Key of :data:`clips.truth.PEAK_MEASURES`; the peak is where it is greatest.
     alternating : bool
-        Each side is one repetition; else a repetition is two-sided.
+        Each side is one repetition; otherwise a repetition is two-sided.
     rep_s : float
         Usual time of one repetition.
     gesture : callable, optional

@@ -1,10 +1,12 @@
-"""Pictures to body samples: landmarks and trunk outline of the main person.
+"""Follow the main person through pictures: landmarks and outline of the trunk in each.
 
-Following one person costs 12 ms a picture, searching for all of them 19 to 29 ms. So one
-landmarker follows, and a second one looks around only now and then: at the start, every two
-seconds (four, where nobody else is in the picture), and whenever the followed person jumped,
-changed size or was lost. If the follower sits on somebody else it is shown the picture with
-everything but the main person blanked out, and holds on to that person from there.
+Tracking one person takes 12 ms a picture, searching for everybody 19 to 29 ms. So one landmarker
+tracks, and a second one searches only now and then: at the start, every two seconds (four, where
+nobody else is in the picture), and whenever the tracked person jumped, changed size or was lost.
+If the tracker is on somebody else, it is shown the picture with everything but the main person
+blanked out, and tracks that person from there.
+
+The limits below were set by hand on films of two people side by side; tests/pose/body holds them.
 """
 
 from __future__ import annotations
@@ -18,36 +20,43 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body import outline as back
 from pose.body.landmarker import Landmarker, Person
+from pose.body.outline import trunk_outline
+from pose.body.people import Place, place_of
 from pose.track import BACK_FRACTIONS
-from pose.video.probe import Frame
+from pose.video.picture import Frame
 
 Floats = NDArray[np.float64]
 
-_LOOK_AROUND_S = 2.0
-_ALONE_LOOK_AROUND_S = 4.0
-_UNSURE_LOOK_AROUND_S = 0.5
-# The rest in body sizes, or as ratios of them. Nobody leaps as far in a fifteenth of a second,
-_JUMP = 0.4
-# nor runs as fast (per second).
-_SPEED = 1.5
-# Growing or shrinking at once by more than this is another person or another posture,
-_SIZE_JUMP = 1.5
-# which is believed of the same person nearly on the same spot only.
-_SPOT = 0.5
-_POSTURE_SIZE_JUMP = 3.0
-# A main person out of sight for so long is given up, and the largest person becomes it.
+# Time from one search to the next: with others in the picture, alone, and when unsure.
+_SEARCH_INTERVAL_S = 2.0
+_ALONE_SEARCH_INTERVAL_S = 4.0
+_UNSURE_SEARCH_INTERVAL_S = 0.5
+# Distances and sizes from here on are in body sizes. Nobody gets further than this between two
+# pictures (a fifteenth of a second), ...
+_MAX_JUMP = 0.4
+# ... nor runs faster than this, per second: a body size is about 1.8 m.
+_MAX_SPEED_PER_S = 1.5
+# A body that grows or shrinks by more than this ratio at once is another person or another
+# posture. It counts as the same person in another posture ...
+_MAX_SIZE_RATIO = 1.5
+# ... only this near to the place before, and up to this ratio.
+_SAME_SPOT = 0.5
+_MAX_POSTURE_SIZE_RATIO = 3.0
+# A main person out of sight for longer is given up, and the largest person becomes the main one.
 _GIVE_UP_S = 5.0
 # Two places nearer than this are the same person.
-_SAME = 0.25
-# Somebody so much larger at two looks in a row is the one the film is about.
-_TAKEOVER = 1.5
+_SAME_PERSON = 0.25
+# Somebody larger by this ratio in two searches in a row is the one the film is about.
+_TAKEOVER_SIZE_RATIO = 1.5
+# Around the body, a fraction of its width and height that is left visible when all else is
+# blanked out: hands and feet reach over the landmarks.
+_MARGIN = 0.15
 
 
 @dataclass(frozen=True, eq=False)
 class Sample:
-    """What was seen in one picture; arrays as the rows of :class:`pose.track.PoseTrack`."""
+    """What one picture shows; arrays as the rows of :class:`pose.track.PoseTrack`."""
 
     time_s: float
     xy_px: Floats
@@ -56,32 +65,12 @@ class Sample:
     outline: NDArray[np.float32]
 
 
-@dataclass(frozen=True)
-class Place:
-    """Where a person is and how large, in parts of the picture's longer side.
-
-    `size` is the diagonal of the box around the landmarks: about the same upright and lying.
-    """
-
-    x: float
-    y: float
-    size: float
-
-    def away(self, other: Place) -> float:
-        """Distance in sizes of the larger of both."""
-        return float(np.hypot(self.x - other.x, self.y - other.y)) / max(self.size, other.size)
-
-    def times_as_large(self, other: Place) -> float:
-        """Ratio of both sizes, the larger over the smaller."""
-        return max(self.size, other.size) / min(self.size, other.size)
-
-
 @dataclass(frozen=True, eq=False)
-class Eyes:
-    """One landmarker that follows a person, and one that looks around."""
+class Landmarkers:
+    """One landmarker that tracks a person, and one that searches the whole picture."""
 
-    follower: Landmarker
-    lookout: Landmarker
+    tracker: Landmarker
+    searcher: Landmarker
 
 
 def estimate(
@@ -99,105 +88,95 @@ def estimate(
     shown_px : (width, height)
         Of the full picture, in whose pixels the landmarks are given.
     main : Place or None
-        Where the main person was when last seen, else the largest person is the main one.
+        Where the main person was last seen; None: the largest person becomes the main one.
 
     Yields
     ------
     Sample
         One for each picture; NaN, with visibility 0, where nobody is found.
     """
-    with open_eyes(model) as eyes:
-        yield from follow(frames, shown_px, eyes, main)
+    with open_landmarkers(model) as landmarkers:
+        yield from follow(frames, shown_px, landmarkers, main)
 
 
 @contextmanager
-def open_eyes(model: Path) -> Iterator[Eyes]:
-    """Both landmarkers: opening them takes as long as looking at a dozen pictures."""
-    with Landmarker(model, tracking=True) as follower, Landmarker(model, tracking=False) as lookout:
-        yield Eyes(follower, lookout)
+def open_landmarkers(model: Path) -> Iterator[Landmarkers]:
+    """Open both landmarkers; this takes as long as a dozen pictures do."""
+    with Landmarker(model, tracking=True) as tracker, Landmarker(model, tracking=False) as searcher:
+        yield Landmarkers(tracker, searcher)
 
 
 def follow(
-    frames: Iterable[Frame], shown_px: tuple[int, int], eyes: Eyes, main: Place | None = None
+    frames: Iterable[Frame],
+    shown_px: tuple[int, int],
+    landmarkers: Landmarkers,
+    main: Place | None = None,
 ) -> Iterator[Sample]:
-    """As :func:`estimate`, with landmarkers that may have been used before."""
-    eyes.follower.let_go()
-    following = _Follow(main)
+    """Like :func:`estimate`, with landmarkers that may have been used before."""
+    landmarkers.tracker.reset()
+    following = _Follower(main)
     for frame in frames:
-        person = following.next(frame, eyes.follower, eyes.lookout)
+        person = following.next(frame, landmarkers.tracker, landmarkers.searcher)
         yield _sample(frame, person, shown_px)
 
 
-def find_main(frames: Iterable[Frame], model: Path) -> Place | None:
-    """The largest person in some pictures of a clip."""
-    with Landmarker(model, tracking=False) as lookout:
-        places = [place_of(p, f) for f in frames for p in lookout.find(f.rgb)]
-    return max(places, key=lambda p: p.size, default=None)
-
-
-def place_of(person: Person, frame: Frame) -> Place:
-    """Middle of the hips and size of the body."""
-    height, width = frame.rgb.shape[:2]
-    at = person.xy * (width, height) / max(width, height)
-    x, y = at[list(lm.HIPS)].mean(axis=0)
-    return Place(float(x), float(y), float(np.hypot(*np.ptp(at, axis=0))))
-
-
-class _Follow:
-    """Who is followed, and when to look around next."""
+class _Follower:
+    """Who is followed, and when to search next."""
 
     def __init__(self, main: Place | None) -> None:
         self.main = main
         self.seen_s: float | None = None
         self.in_sight = False
-        self.look_again_s = -np.inf
-        self.rival_looks = 0
+        self.next_search_s = -np.inf
+        self.larger_seen = 0
 
-    def next(self, frame: Frame, follower: Landmarker, lookout: Landmarker) -> Person | None:
+    def next(self, frame: Frame, tracker: Landmarker, searcher: Landmarker) -> Person | None:
         """The main person in the next picture."""
         if self.seen_s is None:
             self.seen_s = frame.time_s
         gap_s = frame.time_s - self.seen_s
         if gap_s > _GIVE_UP_S:
             self.main = None
-        seen = follower.find(frame.rgb)
+        seen = tracker.find(frame.rgb)
         person = seen[0] if seen else None
         place = place_of(person, frame) if person else None
         known = place is not None and self._may_be_main(place, gap_s)
-        # Lost, found again or jumped: somebody else may be followed from here on.
+        # Lost, found again or jumped: from here on it may be somebody else.
         changed = known != self.in_sight or (place and known and self._jumped(place))
-        if changed or frame.time_s >= self.look_again_s:
-            around = [(place_of(p, frame), p) for p in lookout.find(frame.rgb)]
+        if changed or frame.time_s >= self.next_search_s:
+            around = [(place_of(p, frame), p) for p in searcher.find(frame.rgb)]
             chosen = self._choose([p for p, _ in around], gap_s)
-            if chosen and (place is None or place.away(chosen) > _SAME):
-                person = _hold(follower, frame, next(p for q, p in around if q is chosen))
+            if chosen and (place is None or place.distance(chosen) > _SAME_PERSON):
+                person = _retarget(tracker, frame, next(p for q, p in around if q is chosen))
                 place = place_of(person, frame) if person else None
-                known = place is not None and place.away(chosen) < _SAME
-            self.look_again_s = frame.time_s + self._look_again_in_s(known, len(around))
+                known = place is not None and place.distance(chosen) < _SAME_PERSON
+            self.next_search_s = frame.time_s + self._search_interval_s(known, len(around))
         self.in_sight = known
         if not known:
             return None
         self.main, self.seen_s = place, frame.time_s
         return person
 
-    def _look_again_in_s(self, known: bool, people: int) -> float:
-        """Who is alone in the picture can be mistaken for nobody until someone comes in."""
-        if not known or self.rival_looks:
-            return _UNSURE_LOOK_AROUND_S
-        return _ALONE_LOOK_AROUND_S if people <= 1 else _LOOK_AROUND_S
+    def _search_interval_s(self, known: bool, people: int) -> float:
+        """Time to the next search. Somebody who is alone cannot be mistaken for anybody else."""
+        if not known or self.larger_seen:
+            return _UNSURE_SEARCH_INTERVAL_S
+        return _ALONE_SEARCH_INTERVAL_S if people <= 1 else _SEARCH_INTERVAL_S
 
     def _jumped(self, place: Place) -> bool:
         assert self.main is not None
-        return place.away(self.main) > _JUMP or place.times_as_large(self.main) > _SIZE_JUMP
+        return (
+            place.distance(self.main) > _MAX_JUMP or place.size_ratio(self.main) > _MAX_SIZE_RATIO
+        )
 
     def _may_be_main(self, place: Place, gap_s: float) -> bool:
-        """True when the main person can have come to this place since last seen."""
+        """Whether the main person can have got to this place since last seen."""
         if self.main is None:
             return True
-        away, ratio = place.away(self.main), place.times_as_large(self.main)
-        if away < _SPOT and ratio < _POSTURE_SIZE_JUMP:
+        distance, ratio = place.distance(self.main), place.size_ratio(self.main)
+        if distance < _SAME_SPOT and ratio < _MAX_POSTURE_SIZE_RATIO:
             return True
-        return away < _JUMP + _SPEED * gap_s and ratio < _SIZE_JUMP
+        return distance < _MAX_JUMP + _MAX_SPEED_PER_S * gap_s and ratio < _MAX_SIZE_RATIO
 
     def _choose(self, places: list[Place], gap_s: float) -> Place | None:
         """The main person among those in the picture."""
@@ -210,28 +189,30 @@ class _Follow:
         possible = [p for p in places if self._may_be_main(p, gap_s)]
         if not possible:
             return None
-        likest = min(possible, key=lambda p: p.away(main) + np.log(p.times_as_large(main)))
-        self.rival_looks = self.rival_looks + 1 if largest.size > _TAKEOVER * likest.size else 0
-        if self.rival_looks < 2:
-            return likest
-        self.rival_looks = 0
+        most_alike = min(possible, key=lambda p: p.distance(main) + np.log(p.size_ratio(main)))
+        self.larger_seen = (
+            self.larger_seen + 1 if largest.size > _TAKEOVER_SIZE_RATIO * most_alike.size else 0
+        )
+        if self.larger_seen < 2:
+            return most_alike
+        self.larger_seen = 0
         return largest
 
 
-def _hold(follower: Landmarker, frame: Frame, person: Person) -> Person | None:
-    """Make the follower let go of whom it has and take hold of `person`."""
+def _retarget(tracker: Landmarker, frame: Frame, person: Person) -> Person | None:
+    """Make the tracker lose whom it tracks and track `person` instead."""
     height, width = frame.rgb.shape[:2]
     low, high = person.xy.min(axis=0), person.xy.max(axis=0)
-    margin = 0.15 * (high - low)
+    margin = _MARGIN * (high - low)
     left, top = np.maximum(0, np.floor((low - margin) * (width, height))).astype(int)
     right, bottom = np.ceil((high + margin) * (width, height)).astype(int)
     alone = np.full_like(frame.rgb, 128)
     alone[top:bottom, left:right] = frame.rgb[top:bottom, left:right]
-    # The first look on an empty picture loses the other person, the second finds this one.
-    follower.find(np.full_like(frame.rgb, 128))
-    found = follower.find(alone)
-    # Then the whole picture again, for a mask without the blank's edge.
-    whole = follower.find(frame.rgb) if found else []
+    # On the empty picture it loses the other person, on the next one it finds this one.
+    tracker.find(np.full_like(frame.rgb, 128))
+    found = tracker.find(alone)
+    # Then the whole picture again, for a mask without the edge of the blank.
+    whole = tracker.find(frame.rgb) if found else []
     return whole[0] if whole else None
 
 
@@ -247,5 +228,5 @@ def _sample(frame: Frame, person: Person | None, shown_px: tuple[int, int]) -> S
     height, width = frame.rgb.shape[:2]
     small = person.xy * (width, height)
     assert person.mask is not None
-    outline = back.outline(person.mask, small[list(lm.SHOULDERS)], small[list(lm.HIPS)])
+    outline = trunk_outline(person.mask, small[list(lm.SHOULDERS)], small[list(lm.HIPS)])
     return Sample(frame.time_s, person.xy * shown_px, person.world_m, person.visibility, outline)

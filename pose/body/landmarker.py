@@ -18,11 +18,13 @@ from pose.errors import ModelError
 
 Floats = NDArray[np.float64]
 
-# The single-person video mode smooths landmarks with a causal filter that is driven by the time
-# stamps: at 15 pictures a second it trails a 2 Hz movement of 30 px by 17 ms and 4.6 px. Stamps
-# far apart switch it off (1 ms, 1.0 px); we filter later, without lag. The stamps only have to
-# increase; nothing else in the graph looks at them.
+# The mode for one person in a video smooths landmarks over time, with a lag: measured at 15
+# pictures a second, it trails a 2 Hz movement of 30 px by 17 ms and 4.6 px. It goes by the time
+# stamps, and stamps far apart switch it off (1 ms, 1.0 px). We filter later, without lag. The
+# stamps only have to increase; nothing else in the graph uses them.
 _STAMP_STEP_MS = 1_000_000
+# An instructor and some of the class. Each further person takes 10 ms a picture.
+_MAX_PEOPLE = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,7 +38,7 @@ class Person:
     world_m : (33, 3) float64
     visibility : (33,) float64
     mask : (h, w) float32 or None
-        How surely each pixel of the picture belongs to this person.
+        How likely each pixel of the picture belongs to this person, 0-1.
     """
 
     xy: Floats
@@ -46,15 +48,16 @@ class Person:
 
 
 class Landmarker:
-    """Finds people in pictures that are handed over in order; close it after use.
+    """Finds people in pictures given in order of time; close it after use.
 
     Parameters
     ----------
     model : Path
         Bundle from :func:`pose.body.model.model_file`.
     tracking : bool
-        True: follows one person from picture to picture (about 12 ms each). False: searches
-        every picture anew for up to four people (about 18 ms, and 10 ms for each further person).
+        True: tracks one person from picture to picture (about 12 ms each). False: searches
+        each picture on its own for up to four people (about 18 ms, and 10 ms for each further
+        person).
     """
 
     def __init__(self, model: Path, *, tracking: bool) -> None:
@@ -67,7 +70,7 @@ class Landmarker:
             options = vision.PoseLandmarkerOptions(
                 base_options=BaseOptions(model_asset_path=str(model)),
                 running_mode=mode,
-                num_poses=1 if tracking else 4,
+                num_poses=1 if tracking else _MAX_PEOPLE,
                 output_segmentation_masks=tracking,
             )
             try:
@@ -85,16 +88,16 @@ class Landmarker:
         with _quiet():
             self._landmarker.close()
 
-    def let_go(self) -> None:
-        """Forget whom it follows: from here on it finds bit for bit what a new one would."""
+    def reset(self) -> None:
+        """Stop tracking: from here on it finds bit for bit what a new one would."""
         if self._stamp_ms:
-            # Nobody is found in an empty picture. Its size does not matter.
+            # Nobody is found in an empty picture, so the person is lost. Its size does not matter.
             self.find(np.full((256, 256, 3), 128, dtype=np.uint8))
 
     def find(self, rgb: NDArray[np.uint8]) -> list[Person]:
-        """People in an (h, w, 3) RGB picture, best found first."""
+        """People in an (h, w, 3) RGB picture, the most certain first."""
         image = self._image(image_format=self._format, data=rgb)
-        # Native code comments on the first pictures, last of all on the first person.
+        # Native code writes to standard error until it has found the first person.
         with nullcontext() if self._found_any else _quiet():
             if self._tracking:
                 self._stamp_ms += _STAMP_STEP_MS
@@ -114,12 +117,12 @@ def _person(points: Any, world: Any, mask: Any) -> Person:
     visibility = np.array([p.visibility for p in points], dtype=np.float64)
     world_m = np.array([(p.x, p.y, p.z) for p in world], dtype=np.float64)
     assert xy.shape == (lm.COUNT, 2)
-    # Copied: the view dies with the result it came from.
+    # Copied, because the view is only valid as long as the result it came from.
     return Person(xy, world_m, visibility, None if mask is None else mask.numpy_view().copy())
 
 
 class _Silence:
-    """Standard error of the whole process, switched off while anyone wants it so."""
+    """Standard error of the whole process, switched off while any thread wants it off."""
 
     def __init__(self) -> None:
         self.lock = Lock()
@@ -132,7 +135,7 @@ _silence = _Silence()
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Send what native code writes to standard error to nowhere; no setting silences it."""
+    """Discard what native code writes to standard error; no setting of it does that."""
     with _silence.lock:
         if _silence.wanted_by == 0:
             _silence.kept = os.dup(2)

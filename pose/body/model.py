@@ -1,9 +1,9 @@
 """The landmark model: one bundle file for the MediaPipe Tasks pose landmarker.
 
-The 0.10.21 wheel of mediapipe carries the two networks (person detector, landmarks "full")
-without the input description that the Tasks interface asks for. The bundle is made from them
-once: describe the input, store both in one uncompressed zip under the names Tasks looks for.
-Nothing is downloaded.
+The 0.10.21 wheel of mediapipe holds the two networks (person detector, landmarks "full") without
+the description of their input that the Tasks interface needs. The bundle is made from them once:
+the input is described, and both go into one uncompressed zip under the names that Tasks looks
+for. Nothing is downloaded.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from importlib.metadata import version
 from importlib.util import find_spec
 from pathlib import Path
 
-from pose.cache import appears_whole, cache_dir
+from pose.cache import atomic_write, cache_dir
 from pose.errors import ModelError
 
 MODEL_VARIABLE = "TAKEPROOF_MODEL"
@@ -28,7 +28,7 @@ _PARTS = {
 
 
 def model_file() -> Path:
-    """Where the model bundle is; it is built on first use.
+    """The model bundle; it is built on first use.
 
     ``TAKEPROOF_MODEL`` names another bundle, for instance one with the "heavy" network.
 
@@ -53,13 +53,18 @@ def model_file() -> Path:
 
 
 def model_id(path: Path) -> str:
-    """Twelve hex digits that change with the bundle's content; part of every cache key."""
+    """Twelve hex digits that depend on the bundle's content; part of every cache key."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()[:12]
 
 
+def runtime() -> str:
+    """The library that runs the model, with its version."""
+    return f"mediapipe {version('mediapipe')}"
+
+
 def is_bundle(path: Path) -> bool:
-    """True when `path` is a readable zip that holds both networks."""
+    """True when `path` is a readable zip with both networks in it."""
     try:
         with zipfile.ZipFile(path) as bundle:
             return set(_PARTS) <= set(bundle.namelist())
@@ -68,7 +73,7 @@ def is_bundle(path: Path) -> bool:
 
 
 def _wheel_parts() -> dict[str, bytes]:
-    """The two networks out of the installed wheel, without importing it (that takes a second)."""
+    """The two networks of the installed wheel, without importing it (that takes a second)."""
     found = find_spec("mediapipe")
     if found is None or found.origin is None:
         raise ModelError("mediapipe is not installed; run: pip install 'mediapipe==0.10.21'")
@@ -84,9 +89,9 @@ def _wheel_parts() -> dict[str, bytes]:
 
 def _build(parts: dict[str, bytes], path: Path) -> None:
     try:
-        with appears_whole(path) as partial, zipfile.ZipFile(partial, "w") as bundle:
+        with atomic_write(path) as partial, zipfile.ZipFile(partial, "w") as bundle:
             for name, network in parts.items():
-                # ZipInfo's fixed date keeps the bytes, and so the model id, the same everywhere.
+                # ZipInfo has a fixed date, so the bytes and the model id are the same everywhere.
                 bundle.writestr(zipfile.ZipInfo(name), _with_input_described(network))
     except OSError as error:
         raise ModelError(
@@ -96,7 +101,7 @@ def _build(parts: dict[str, bytes], path: Path) -> None:
 
 
 def _with_input_described(network: bytes) -> bytes:
-    """Add the metadata Tasks needs: an RGB image whose 0-255 is read as 0-1."""
+    """Add the metadata that Tasks needs: an RGB image whose 0-255 is read as 0-1."""
     from mediapipe.tasks.python.metadata.metadata_writers.metadata_writer import MetadataWriter
 
     writer = MetadataWriter.create(bytearray(network))

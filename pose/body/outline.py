@@ -1,9 +1,9 @@
 """The shape of the back: outline of the trunk along the hip-to-shoulder chord, and its arc.
 
-The model has no landmark between hips and shoulders. What is seen of the back is the edge of
-the body's mask: at points along the chord from the middle of the hips to the middle of the
-shoulders, how far is the edge, perpendicular to the chord, on either side? All distances are in
-chord lengths, so that neither the size of the person nor of the picture matters.
+The model has no landmark between hips and shoulders. What the picture shows of the back is the
+edge of the body's mask: at points along the chord from the middle of the hips to the middle of the
+shoulders, how far away is the edge, perpendicular to the chord, on either side? All distances are
+in chord lengths, so the size of the person and of the picture does not matter.
 
 An arc is the angle by which the outline turns between its two ends. 0 is straight, positive is
 convex to the outside (on the back: rounded), negative hollow. For an arc of a circle with
@@ -20,15 +20,20 @@ from pose.track import BACK_FRACTIONS
 
 Floats = NDArray[np.float64]
 
-# Beyond this many chord lengths it is no trunk's edge (an arm stretched out, another person).
-REACH = 0.75
+# An edge further away than this, in chord lengths, is not the trunk's own (an arm stretched out,
+# another person): that is mostly nearer than half a chord.
+MAX_REACH = 0.75
+# The mask is read at steps of half a pixel; the edge is then found between two of them.
 _STEP_PX = 0.5
-_EDGE = 0.5  # of the soft mask
+# The edge of the body is where it is as likely as not.
+_EDGE = 0.5
+# On a shorter chord an edge found to half a pixel is an eighth of the chord off.
 _MIN_CHORD_PX = 4.0
-_MIN_VALID_SHARE = 0.7
+# A parabola needs three points. Fewer than seven tenths of them leave a whole end open.
+_MIN_KNOWN_FRACTION = 0.7
 
 
-def outline(
+def trunk_outline(
     mask: NDArray[np.float32], shoulders_px: ArrayLike, hips_px: ArrayLike
 ) -> NDArray[np.float32]:
     """Distance from the chord to the edge of the body at ``BACK_FRACTIONS``, both sides.
@@ -36,7 +41,7 @@ def outline(
     Parameters
     ----------
     mask : (h, w) float32
-        How surely each pixel is body, 0-1; the edge is where it crosses 0.5, found between
+        How likely each pixel is body, 0-1. The edge is where this crosses 0.5, found between
         pixels by interpolation.
     shoulders_px, hips_px : (2, 2) array_like
         Both shoulders and both hips in the mask's pixels; (0, 0) is the corner of the picture,
@@ -47,7 +52,7 @@ def outline(
     (2, 47) float32
         In chord lengths: [0] towards the left when looking from the hips to the shoulders, [1]
         towards the right. Negative where the point of the chord lies outside the body and the
-        edge was found inwards. NaN where there is no edge within `REACH` or the picture ends
+        edge was found inwards. NaN where there is no edge within `MAX_REACH` or the picture ends
         first.
     """
     hips = np.asarray(hips_px, dtype=np.float64).mean(axis=0)
@@ -57,8 +62,8 @@ def outline(
     if not length >= _MIN_CHORD_PX:  # NaN too
         return nothing
     to_left = np.array([chord[1], -chord[0]]) / length
-    count = int(np.ceil(REACH * length / _STEP_PX))
-    steps_px = np.arange(-count, count + 1) * (REACH * length / count)
+    count = int(np.ceil(MAX_REACH * length / _STEP_PX))
+    steps_px = np.arange(-count, count + 1) * (MAX_REACH * length / count)
     # (47, 2 count + 1) each: across the trunk from right to left at each fraction.
     x, y = ((hips[k] + BACK_FRACTIONS * chord[k])[:, None] + steps_px * to_left[k] for k in (0, 1))
     # OpenCV puts (0, 0) at the middle of the first pixel.
@@ -70,7 +75,7 @@ def outline(
     corners = (np.array([0, 0, -1, -1]), np.array([0, -1, 0, -1]))
     if not _within(x[corners], width).all() or not _within(y[corners], height).all():
         values[~(_within(x, width) & _within(y, height))] = np.nan
-    step = REACH / count
+    step = MAX_REACH / count
     leftwards, rightwards = values[:, count:], values[:, count::-1]
     sides = [_edge(leftwards, rightwards), _edge(rightwards, leftwards)]
     return (step * np.stack(sides)).astype(np.float32)
@@ -81,7 +86,7 @@ def _within(at_px: Floats, size_px: int) -> NDArray[np.bool_]:
 
 
 def outline_px(chord_px: ArrayLike, offsets: ArrayLike, side: int) -> Floats:
-    """Points of an outline in the picture: the inverse of :func:`outline`.
+    """Points of an outline in the picture: the inverse of :func:`trunk_outline`.
 
     Parameters
     ----------
@@ -110,13 +115,13 @@ def arc_deg(sagitta: ArrayLike, chord: ArrayLike) -> Floats:
 
 
 def profile_arc_deg(
-    fractions: ArrayLike, offsets: ArrayLike, lo: float = 0.0, hi: float = 0.6
+    fractions: ArrayLike, offsets: ArrayLike, start: float = 0.0, end: float = 0.6
 ) -> Floats:
     """Arc of the outline between two fractions of the chord, degrees.
 
     A parabola is fitted to the outline there: enough for the profile of the lower back, and
-    steadier than reading the sagitta off single points. The arc is that of the parabola's
-    sagitta over its own chord, so a slant of the outline against the chord does not count.
+    steadier than a sagitta from single points. The arc is that of the parabola's sagitta over
+    its own chord, so a slant of the outline against the chord does not count.
 
     Parameters
     ----------
@@ -124,7 +129,7 @@ def profile_arc_deg(
         Along the chord, as ``BACK_FRACTIONS``.
     offsets : (..., k) array_like
         Outline of one side, chord lengths, as in ``PoseTrack.outline[:, side]``.
-    lo, hi : float
+    start, end : float
         The default leaves out the upper back, where the noise of the shoulder landmarks sits.
 
     Returns
@@ -133,18 +138,18 @@ def profile_arc_deg(
         Positive: convex to the outside. NaN where fewer than 70 % of the points are known.
     """
     t = np.asarray(fractions, dtype=np.float64)
-    within = (t >= lo) & (t <= hi)
+    within = (t >= start) & (t <= end)
     d = np.asarray(offsets, dtype=np.float64)[..., within]
-    x = t[within] - (lo + hi) / 2
+    x = t[within] - (start + end) / 2
     known = np.isfinite(d)
     weight = known.astype(np.float64)
     terms = np.stack([np.ones_like(x), x, x**2])
     normal = np.einsum("ik,jk,...k->...ij", terms, terms, weight)
     right = np.einsum("ik,...k->...i", terms, np.where(known, d, 0.0))
-    enough = known.mean(axis=-1) >= _MIN_VALID_SHARE
+    enough = known.mean(axis=-1) >= _MIN_KNOWN_FRACTION
     normal = np.where(enough[..., None, None], normal, np.eye(3))
     _, slope, bend = np.moveaxis(np.linalg.solve(normal, right[..., None])[..., 0], -1, 0)
-    span = hi - lo
+    span = end - start
     # Height of the parabola over its chord in the middle, turned perpendicular to that chord.
     slant = np.hypot(1.0, slope)
     arc = arc_deg(-bend * span**2 / 4 / slant, span * slant)

@@ -1,1 +1,1 @@
-"""From a clip to a track: in chunks, several at once, and cached."""
+"""From a clip to a track: in chunks, several at once, cached."""

@@ -1,7 +1,7 @@
-"""Tracks remembered from earlier runs: by content, model and settings, within a limit of size.
+"""Cached tracks of earlier runs: by content, model and settings, within a limit of size.
 
-Safe with several processes at once: a track appears whole or not at all, and one that another
-process deletes while it is looked for is merely not remembered.
+Several processes may use the cache at once: a track appears whole or not at all, and one that
+another process deletes while it is read counts as not cached.
 """
 
 from __future__ import annotations
@@ -10,38 +10,38 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
-from pose.cache import appears_whole, cache_dir, keep_within
+from pose.cache import atomic_write, cache_dir, limit_size
 from pose.errors import TrackError
-from pose.extract.chunks import LOOK_VERSION, MAX_SIDE_PX
+from pose.extract.chunks import MAX_SIDE_PX, TRACKING_VERSION
 from pose.track import TRACK_VERSION, ClipInfo, PoseTrack
 
-# An hour of class is about 50 MB.
-MOST_BYTES = 4 << 30
+# An hour of class is about 50 MB, so this is 80 hours.
+MAX_BYTES = 4 << 30
 
 
 def track_file(sha256: str, model_id: str, sample_rate_hz: float) -> Path:
-    """Where the track of a clip is kept, whether it is there or not."""
-    how = f"{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.{LOOK_VERSION}"
+    """Where the track of a clip is cached, whether it is there or not."""
+    how = f"{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.{TRACKING_VERSION}"
     return cache_dir() / "tracks" / f"{sha256[:32]}-{model_id}-{how}.parquet"
 
 
-def recall(stored: Path, info: ClipInfo) -> PoseTrack | None:
-    """The remembered track; None when there is none or it cannot be read."""
+def read_cached(stored: Path, info: ClipInfo) -> PoseTrack | None:
+    """The cached track; None when there is none or it cannot be read."""
     if not stored.is_file():
         return None
     try:
-        os.utime(stored)  # used just now: the last one to be deleted
-        # The same content may by now have another name.
+        os.utime(stored)  # used now, so deleted last
+        # The same content may have another name by now.
         return replace(PoseTrack.read_parquet(stored), clip=info)
     except (TrackError, OSError, KeyError, TypeError, ValueError):
         return None
 
 
-def remember(track: PoseTrack, stored: Path) -> None:
-    """Keep the track for next time; a cache that cannot be written only costs time."""
+def write_cached(track: PoseTrack, stored: Path) -> None:
+    """Cache the track for next time; a cache that cannot be written only costs time."""
     try:
-        with appears_whole(stored) as partial:
+        with atomic_write(stored) as partial:
             track.write_parquet(partial)
-        keep_within(stored.parent, MOST_BYTES)
+        limit_size(stored.parent, MAX_BYTES)
     except OSError:
         pass

@@ -1,7 +1,7 @@
-"""A clip cut into chunks that can be looked at anywhere, in any order, and joined without a seam.
+"""A clip cut into chunks that any machine can work on, in any order, joined without a seam.
 
-A chunk's :class:`Task` holds all that a thread, a process or another machine has to know to look
-at it; what it gives back is a :class:`Piece` of the track.
+A chunk's :class:`Task` holds everything that a thread, a process or another machine needs for it.
+The result is a :class:`Piece` of the track.
 """
 
 from __future__ import annotations
@@ -17,34 +17,44 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.follow import Eyes, Place, Sample, find_main, follow, open_eyes
-from pose.body.model import model_file, model_id
+from pose.body.follow import Landmarkers, Sample, follow, open_landmarkers
+from pose.body.model import model_file, model_id, runtime
+from pose.body.people import Place, find_main_person
 from pose.errors import ModelError
-from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
-from pose.video.probe import ROUNDING_S, ClipProbe, frames, needless, probe
+from pose.track import BACK_FRACTIONS, ClipInfo, Extraction, PoseTrack
+from pose.video.decode import STAMP_ROUNDING_S, disposable_stamps, frames
+from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
+# Carries movement up to 7.5 Hz; signals are cut off at 6 (see pose/signals/compute.py).
 SAMPLE_RATE_HZ = 15.0
-# Bumped whenever pictures are made ready, or people followed, in another way: what was seen before
-# is not remembered then.
-LOOK_VERSION = 2
+# Goes up when pictures are prepared or people followed in another way; part of the cache key.
+TRACKING_VERSION = 3
+# The landmark network sees a person on 256 pixels, so one who takes up two fifths of the picture
+# loses nothing.
 MAX_SIDE_PX = 640
-# A chunk's follower starts this much early, so that it has settled where its samples begin.
+# A chunk is tracked from this much earlier, so that the tracker has settled where its samples
+# begin: a second is 15 pictures.
 LEAD_IN_S = 1.0
-# The follower remembers where it looked last, so a cut changes landmarks by a fifth of a pixel
-# here and there; cuts must not depend on the number of cores, or every machine has its own track.
-# Longer chunks waste less on lead-ins, shorter ones leave fewer cores idle at the end.
+# The tracker starts from where it was in the last picture, so a cut changes landmarks by a fifth
+# of a pixel here and there. Cuts must not depend on the number of cores, or every machine would
+# have its own track. Longer chunks waste less on lead-ins (a thirtieth here), shorter ones leave
+# fewer cores idle at the end.
 CHUNK_S = 30.0
-MOST_CHUNKS = 40
-_MAIN_PERSON_LOOKS = 5
+# Clips of more than 20 minutes get longer chunks instead of more: eight workers on one machine
+# still have five each.
+MAX_CHUNKS = 40
+# Pictures in which the main person is searched, evenly over the clip: who is in most of the class
+# is in one of them.
+_MAIN_PERSON_PICTURES = 5
 
 
 @dataclass(frozen=True)
 class Chunk:
-    """A stretch of time looked at in one go; decoding starts at `from_s`, before it."""
+    """A stretch of time to work on; decoding starts at `from_s`, before it."""
 
     from_s: float
     start_s: float
@@ -53,7 +63,7 @@ class Chunk:
 
 @dataclass(frozen=True, eq=False)
 class Survey:
-    """What has to be known of the whole clip before its chunks: who it is about, above all."""
+    """What has to be known of the whole clip before its chunks, such as the main person."""
 
     clip: ClipProbe
     main: Place | None
@@ -62,17 +72,17 @@ class Survey:
 
 @dataclass(frozen=True, eq=False)
 class Task:
-    """One chunk to look at.
+    """One chunk to work on.
 
     Attributes
     ----------
     shown_px : (width, height)
     main : Place or None
-        So that two chunks do not follow two people.
+        The same for all chunks, so that they follow one person.
     model_id : str
-        Whoever works on it must have the same model.
-    passed_over : frozenset of int
-        Pictures not to decode, see :func:`pose.video.probe.needless`.
+        Every machine must have the same model.
+    skip : frozenset of int
+        Pictures not to decode, see :func:`pose.video.decode.disposable_stamps`.
     """
 
     source: Source
@@ -81,7 +91,7 @@ class Task:
     main: Place | None
     model_id: str
     sample_rate_hz: float
-    passed_over: frozenset[int]
+    skip: frozenset[int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,10 +103,11 @@ class Piece:
     world_m: Singles
     visibility: Singles
     outline: Singles
+    extraction: Extraction
 
 
 def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
-    """Look a clip over.
+    """Find out what has to be known of the whole clip.
 
     Parameters
     ----------
@@ -110,10 +121,10 @@ def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
     """
     clip = clip or probe(source)
     model = model_file()
-    # Who the film is about: the largest person at a few key frames all over the clip.
+    # The main person is the largest at a few key frames all over the clip.
     keys_s = clip.key_times_s
-    picks = np.linspace(0, len(keys_s) - 1, _MAIN_PERSON_LOOKS).round().astype(int)
-    every = 1e3  # pictures a second: each one there is
+    picks = np.linspace(0, len(keys_s) - 1, _MAIN_PERSON_PICTURES).round().astype(int)
+    every = 1e3  # pictures a second: all there are
     pictures = (
         next(
             frames(
@@ -126,17 +137,17 @@ def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
         )
         for s in keys_s[np.unique(picks)]
     )
-    main = find_main((p for p in pictures if p is not None), model)
+    main = find_main_person((p for p in pictures if p is not None), model)
     return Survey(clip, main, model_id(model))
 
 
 def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
-    """Cut a clip where decoding can start cheaply: the lead-in of each chunk is a key frame."""
-    least_s = max(CHUNK_S, duration_s / MOST_CHUNKS)
+    """Cut a clip where decoding can start: the lead-in of each chunk begins at a key frame."""
+    min_s = max(CHUNK_S, duration_s / MAX_CHUNKS)
     starts_s = [0.0]
     for key_s in key_times_s:
         start_s = float(key_s) + LEAD_IN_S
-        if start_s - starts_s[-1] >= least_s and duration_s - start_s >= least_s / 2:
+        if start_s - starts_s[-1] >= min_s and duration_s - start_s >= min_s / 2:
             starts_s.append(start_s)
     return [
         Chunk(max(0.0, start_s - LEAD_IN_S), start_s, end_s)
@@ -147,28 +158,28 @@ def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
 def tasks(source: Source, seen: Survey, sample_rate_hz: float = SAMPLE_RATE_HZ) -> tuple[Task, ...]:
     """The chunks of a surveyed clip, in order of time, at least one."""
     clip = seen.clip
-    drop = np.isin(clip.stamps, list(needless(clip, sample_rate_hz)))
+    drop = np.isin(clip.stamps, list(disposable_stamps(clip, sample_rate_hz)))
     shown_px = (clip.info.width, clip.info.height)
     out = []
     for chunk in plan_chunks(clip.info.duration_s, clip.key_times_s):
-        # A little more on both sides, for decoding that starts early or sees ahead.
+        # A little more on both sides, because decoding starts early and reads ahead.
         near = (clip.times_s >= chunk.from_s - 2 * LEAD_IN_S) & (clip.times_s <= chunk.end_s + 1)
-        passed_over = frozenset(clip.stamps[drop & near].tolist())
-        out.append(
-            Task(source, chunk, shown_px, seen.main, seen.model_id, sample_rate_hz, passed_over)
-        )
+        skip = frozenset(clip.stamps[drop & near].tolist())
+        out.append(Task(source, chunk, shown_px, seen.main, seen.model_id, sample_rate_hz, skip))
     return tuple(out)
 
 
-def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | None = None) -> Piece:
-    """Look at one chunk.
+def track_chunk(
+    task: Task, at: Callable[[float], None] | None = None, landmarkers: Landmarkers | None = None
+) -> Piece:
+    """Follow the main person through one chunk.
 
     Parameters
     ----------
     at : callable or None
         Called with the seconds of the chunk that are done. May raise to stop.
-    eyes : Eyes or None
-        Opened before, of the same model; None: own ones.
+    landmarkers : Landmarkers or None
+        Opened before, with the same model; None: new ones are opened.
 
     Raises
     ------
@@ -184,10 +195,10 @@ def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | Non
         start_s=_after_key(chunk.from_s, task.sample_rate_hz),
         end_s=chunk.end_s,
         max_side_px=MAX_SIDE_PX,
-        passed_over=task.passed_over,
+        skip=task.skip,
     )
     kept: list[Sample] = []
-    with nullcontext(eyes) if eyes else open_eyes(model) as own:
+    with nullcontext(landmarkers) if landmarkers else open_landmarkers(model) as own:
         for sample in follow(pictures, task.shown_px, own, task.main):
             if at is not None:
                 at(max(0.0, sample.time_s - chunk.start_s))
@@ -199,14 +210,22 @@ def look(task: Task, at: Callable[[float], None] | None = None, eyes: Eyes | Non
         _stacked([s.world_m for s in kept], lm.COUNT, 3),
         _stacked([s.visibility for s in kept], lm.COUNT),
         _stacked([s.outline for s in kept], 2, len(BACK_FRACTIONS)),
+        Extraction(
+            model=model.name,
+            model_id=task.model_id,
+            runtime=runtime(),
+            sample_rate_hz=task.sample_rate_hz,
+            max_side_px=MAX_SIDE_PX,
+            look_version=TRACKING_VERSION,
+        ),
     )
 
 
 def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
-    """The track of a clip from its chunks in order of time."""
+    """The track of a clip from the pieces of its chunks, in order of time."""
 
     def joined(part: Callable[[Piece], Singles]) -> Floats:
-        # Through single precision, as on disk: the first run equals the remembered one.
+        # Through single precision, as on disk: the first run equals the cached one.
         return np.concatenate([part(p) for p in pieces]).astype(np.float64)
 
     return PoseTrack(
@@ -216,16 +235,17 @@ def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
         joined(lambda p: p.visibility),
         np.concatenate([p.outline for p in pieces]),
         info,
+        pieces[0].extraction,
     )
 
 
 def _after_key(key_s: float, sample_rate_hz: float) -> float:
-    """Where to have pictures from, so that decoding begins at this key frame.
+    """The start to ask for so that decoding begins at this key frame.
 
-    It begins one sampling step early; asked for the key frame itself, it would decode everything
-    from the key frame before.
+    Decoding begins one sampling step early: asked for the key frame itself, it would decode
+    everything from the key frame before.
     """
-    return key_s + 1 / sample_rate_hz + ROUNDING_S if key_s > 0 else 0.0
+    return key_s + 1 / sample_rate_hz + STAMP_ROUNDING_S if key_s > 0 else 0.0
 
 
 def _stacked(rows: Sequence[NDArray[Any]], *shape: int) -> Singles:

@@ -1,8 +1,8 @@
-"""A clip to a :class:`~pose.track.PoseTrack`: its chunks in parallel, the result remembered.
+"""A clip to a :class:`~pose.track.PoseTrack`: its chunks in parallel, the result cached.
 
-Threads do it: the networks, the decoder and OpenCV all let go of Python's lock, and two threads
-were measured to be as fast as two processes (110 against 112 pictures a second on 2 cores)
-without a process's start of 2 s.
+The chunks run in threads. The networks, the decoder and OpenCV all release Python's lock, and two
+threads were measured to be as fast as two processes (110 against 112 pictures a second on 2
+cores), without the 2 s that a process takes to start.
 """
 
 from __future__ import annotations
@@ -13,16 +13,18 @@ from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import ExitStack
 from threading import Event
 
-from pose.body.follow import Eyes, open_eyes
+from pose.body.follow import Landmarkers, open_landmarkers
 from pose.body.model import model_file, model_id
 from pose.errors import Cancelled
-from pose.extract.cached import recall, remember, track_file
-from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Task, join, look, survey, tasks
+from pose.extract.cached import read_cached, track_file, write_cached
+from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Task, join, survey, tasks, track_chunk
 from pose.track import PoseTrack
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
-_MOST_WORKERS = 8  # each holds two landmarkers and a decoder, about 300 MB
+# Each holds two landmarkers and a decoder: measured, half a gigabyte (docs/measurements.md).
+_MAX_WORKERS = 8
+# Five times a second: smooth to the eye.
 _PROGRESS_STEP_S = 0.2
 
 
@@ -35,51 +37,51 @@ def extract(
     progress: Callable[[float], None] | None = None,
     cache: bool = True,
 ) -> PoseTrack:
-    """Find the body of the main person all through a clip.
+    """Follow the main person through a clip.
 
     Parameters
     ----------
     clip : ClipProbe or None
-        The clip's probe, if already made: it reads the whole file.
+        The clip's probe, if there is one already: making it reads the whole file.
     sample_rate_hz : float
-        About how many pictures a second are looked at; all of them if the clip has fewer.
+        About how many pictures a second are used; all of them if the clip has fewer.
     workers : int or None
         Chunks worked on at once; None: one for each core, eight at most.
     progress : callable or None
-        Called from this thread with the part done, 0 to 1. May raise, for instance
-        :class:`~pose.errors.Cancelled`: the work stops and the error passes on.
+        Called from this thread with the fraction done, 0 to 1. May raise, for instance
+        :class:`~pose.errors.Cancelled`: the work stops and the error goes on to the caller.
     cache : bool
-        Keep the track in the user's cache and take it from there next time.
+        Store the track in the user's cache, and take it from there next time.
 
     Raises
     ------
     ClipError, ModelError
     """
-    tell = progress or (lambda part: None)
+    report = progress or (lambda part: None)
     clip = clip or probe(path)
     stored = track_file(clip.info.sha256, model_id(model_file()), sample_rate_hz)
-    known = recall(stored, clip.info) if cache else None
+    known = read_cached(stored, clip.info) if cache else None
     if known is not None:
-        tell(1.0)
+        report(1.0)
         return known
-    tell(0.0)
+    report(0.0)
     todo = tasks(path, survey(path, clip), sample_rate_hz)
-    workers = workers or min(os.cpu_count() or 1, _MOST_WORKERS)
-    track = join(_looked_at(todo, workers, clip.info.duration_s, tell), clip.info)
+    workers = workers or min(os.cpu_count() or 1, _MAX_WORKERS)
+    track = join(_track_chunks(todo, workers, clip.info.duration_s, report), clip.info)
     if cache:
-        remember(track, stored)
-    tell(1.0)
+        write_cached(track, stored)
+    report(1.0)
     return track
 
 
-def _looked_at(
-    todo: Sequence[Task], workers: int, duration_s: float, tell: Callable[[float], None]
+def _track_chunks(
+    todo: Sequence[Task], workers: int, duration_s: float, report: Callable[[float], None]
 ) -> list[Piece]:
-    """All chunks, several at once, in order of time."""
+    """The pieces of all chunks, several worked on at once, in order of time."""
     done_s = [0.0] * len(todo)
     stop = Event()
     model = model_file()
-    idle: list[Eyes] = []
+    idle_landmarkers: list[Landmarkers] = []
 
     def work(number: int, task: Task) -> Piece:
         def at(seconds: float) -> None:
@@ -88,11 +90,11 @@ def _looked_at(
             done_s[number] = seconds
 
         try:
-            eyes = idle.pop()
+            landmarkers = idle_landmarkers.pop()
         except IndexError:
-            eyes = opened.enter_context(open_eyes(model))
-        piece = look(task, at, eyes)
-        idle.append(eyes)
+            landmarkers = opened.enter_context(open_landmarkers(model))
+        piece = track_chunk(task, at, landmarkers)
+        idle_landmarkers.append(landmarkers)
         return piece
 
     with ExitStack() as opened, ThreadPoolExecutor(workers, thread_name_prefix="pose") as pool:
@@ -103,9 +105,9 @@ def _looked_at(
                 finished, waiting = wait(waiting, timeout=_PROGRESS_STEP_S)
                 for job in finished:
                     job.result()
-                tell(min(1.0, sum(done_s) / max(duration_s, 1e-9)))
+                report(min(1.0, sum(done_s) / max(duration_s, 1e-9)))
         except BaseException:
-            # Whatever it was, cancelling and Ctrl-C included: no thread works on for nothing.
+            # Whatever it was, cancelling and Ctrl-C included: no thread goes on for nothing.
             stop.set()
             pool.shutdown(wait=True, cancel_futures=True)
             raise

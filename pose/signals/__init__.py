@@ -1,1 +1,1 @@
-"""Movement signals of a track: filtered, scaled to the body, each with one name."""
+"""Movement signals of a track: filtered, scaled to the body, registered by name."""

@@ -1,6 +1,6 @@
-"""Questions about the same stretch of footage are asked many times over: answered once.
+"""Cached results: the same question about the same signals is worked out once.
 
-What a segment shows is asked when it is described, named, aligned with the plan and counted.
+What a stretch shows is asked when it is described, named, aligned with the plan and counted.
 """
 
 from __future__ import annotations
@@ -10,30 +10,30 @@ from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 from weakref import WeakKeyDictionary
 
-from pose.signals.compute import Signals
+from pose.signals.model import Signals
 
 P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def once(
-    work: Callable[Concatenate[Signals, P], R],
+def cached(
+    function: Callable[Concatenate[Signals, P], R],
 ) -> Callable[Concatenate[Signals, P], R]:
-    """Remember what came of the same arguments, for as long as the signals live.
+    """Cache the results of a function of signals, for as long as the signals live.
 
-    Arguments are numbers, or objects that are told apart by who they are.
+    Numbers and words among the arguments are compared by value, other objects by identity.
     """
-    kept: WeakKeyDictionary[Signals, dict[tuple[object, ...], tuple[object, R]]]
-    kept = WeakKeyDictionary()
+    cache: WeakKeyDictionary[Signals, dict[tuple[object, ...], tuple[object, R]]]
+    cache = WeakKeyDictionary()
 
-    @wraps(work)
-    def remembered(signals: Signals, /, *args: P.args, **kwargs: P.kwargs) -> R:
-        known = kept.setdefault(signals, {})
+    @wraps(function)
+    def wrapper(signals: Signals, /, *args: P.args, **kwargs: P.kwargs) -> R:
+        results = cache.setdefault(signals, {})
         given = (*args, *kwargs, *kwargs.values())
         key = tuple(a if isinstance(a, float | int | str) else id(a) for a in given)
-        if key not in known:
-            # The arguments are kept, too: an id means nothing once its object is gone.
-            known[key] = (given, work(signals, *args, **kwargs))
-        return known[key][1]
+        if key not in results:
+            # The arguments are kept, too: another object may get the id of one that is gone.
+            results[key] = (given, function(signals, *args, **kwargs))
+        return results[key][1]
 
-    return remembered
+    return wrapper

@@ -1,7 +1,7 @@
 """From raw samples to an even, smooth time grid: gaps and zero-lag low-pass.
 
-Order as usual in motion analysis: drop what is not seen, fill short gaps only, then filter,
-and never filter across a gap.
+The usual order of motion analysis: drop what is not seen, fill short gaps only, then filter, and
+never filter across a gap.
 """
 
 from __future__ import annotations
@@ -15,15 +15,26 @@ from scipy.signal import butter, sosfiltfilt
 
 Floats = NDArray[np.float64]
 
-# Two passes of a second-order Butterworth attenuate twice, so the design cut-off has to lie
-# higher for the pair to be 3 dB down at the wanted one. Winter, Biomechanics and Motor Control
-# of Human Movement (equation from memory); follows from the Butterworth magnitude.
+# Twice the 15 samples a second that are taken of a film: no sample is lost on the grid, and the
+# top of a repetition is told to a thirtieth of a second.
+RATE_HZ = 30.0
+# Longer holes are left open: half a repetition of a fast movement could hide in them (a step of a
+# march at 145 a minute takes 0.41 s).
+MAX_GAP_S = 0.4
+
+# One pass of a second-order Butterworth filter designed for w_d lets 1 / sqrt(1 + (w / w_d)^4) of
+# the amplitude through, two passes 1 / (1 + (w / w_d)^4). That is to be 1 / sqrt(2) at the wanted
+# cut-off w, so w / w_d = (sqrt(2) - 1)^(1/4) = 0.802. The same factor is in Winter, Biomechanics
+# and Motor Control of Human Movement, 4th edition, p. 69.
 TWO_PASS_CORRECTION = (2**0.5 - 1) ** 0.25
 
-
-# Columns worked on at once: of half an hour, more would not fit into the processor's cache, and
-# cost three times as long.
-_AT_ONCE = 12
+# Columns worked on at once. Measured: more, of half an hour, do not fit into the processor's cache
+# and take three times as long.
+_MAX_COLUMNS = 12
+# A run shorter than this is all edge: the filter would make its ends up.
+_MIN_RUN = 10
+# Samples mirrored at either end of a run to settle the filter, half a second.
+_PADDING = 15
 
 
 def zero_lag_sos(cutoff_hz: float, rate_hz: float) -> Floats:
@@ -36,7 +47,7 @@ def zero_lag_sos(cutoff_hz: float, rate_hz: float) -> Floats:
     rate_hz : float
         Samples per second.
     """
-    # Pre-warp by hand: the correction holds for the analogue frequencies.
+    # The correction holds for analogue frequencies, so they are pre-warped by hand.
     warped = np.tan(np.pi * cutoff_hz / rate_hz) / TWO_PASS_CORRECTION
     design_hz = rate_hz / np.pi * np.arctan(warped)
     sos: Floats = butter(2, design_hz, fs=rate_hz, output="sos")
@@ -44,19 +55,18 @@ def zero_lag_sos(cutoff_hz: float, rate_hz: float) -> Floats:
 
 
 def low_pass(values: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
-    """Zero-lag low-pass along the first axis; runs of finite samples are filtered apart.
+    """Zero-lag low-pass along the first axis; each run of finite samples on its own.
 
-    A run too short for the filter's edges is returned as it is.
+    A run too short for the filter is returned as it is.
     """
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = flat.copy()
     sos = zero_lag_sos(cutoff_hz, rate_hz)
-    shortest = 10
-    for known, columns in _alike(np.isfinite(flat)):
+    for known, columns in _columns_by_gaps(np.isfinite(flat)):
         for start, stop in runs(known):
-            if stop - start >= shortest:
+            if stop - start >= _MIN_RUN:
                 out[start:stop, columns] = sosfiltfilt(
-                    sos, flat[start:stop, columns], axis=0, padlen=min(stop - start - 1, 15)
+                    sos, flat[start:stop, columns], axis=0, padlen=min(stop - start - 1, _PADDING)
                 )
     return out.reshape(values.shape)
 
@@ -68,16 +78,16 @@ def runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     return list(zip(starts.tolist(), stops.tolist(), strict=True))
 
 
-def _alike(finite: NDArray[np.bool_]) -> list[tuple[NDArray[np.bool_], NDArray[np.intp]]]:
-    """Columns that are known at the same times, worked on together, a few at once."""
+def _columns_by_gaps(finite: NDArray[np.bool_]) -> list[tuple[NDArray[np.bool_], NDArray[np.intp]]]:
+    """Columns that are known at the same times, to be worked on together, a few at once."""
     by_column = np.ascontiguousarray(finite.T)
     groups: dict[bytes, list[int]] = {}
     for column, known in enumerate(by_column):
         groups.setdefault(known.tobytes(), []).append(column)
     return [
-        (by_column[columns[0]], np.array(columns[i : i + _AT_ONCE], dtype=np.intp))
+        (by_column[columns[0]], np.array(columns[i : i + _MAX_COLUMNS], dtype=np.intp))
         for columns in groups.values()
-        for i in range(0, len(columns), _AT_ONCE)
+        for i in range(0, len(columns), _MAX_COLUMNS)
     ]
 
 
@@ -107,7 +117,7 @@ def resample(times_s: Floats, values: Floats, grid_s: Floats, max_gap_s: float) 
     """
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     out = np.full((len(grid_s), flat.shape[1]), np.nan)
-    for known, columns in _alike(np.isfinite(flat)):
+    for known, columns in _columns_by_gaps(np.isfinite(flat)):
         seen = np.flatnonzero(known)
         if len(seen) < 2:
             continue

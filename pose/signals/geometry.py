@@ -16,12 +16,12 @@ from pose import landmarks as lm
 Floats = NDArray[np.float64]
 Facing = Literal["left", "right", "camera", "away"]
 
-# RULA (McAtamney & Corlett 1993) and REBA (Hignett & McAtamney 2000) part trunk inclination at
-# these angles. Names for bands only: those sheets rate working postures, not exercise.
+# RULA (McAtamney & Corlett 1993) and REBA (Hignett & McAtamney 2000) divide trunk inclination at
+# these angles. Only the bands are taken from there: they rate working postures, not exercise.
 TRUNK_BAND_EDGES_DEG = (20.0, 60.0)
 
 
-def middle(points: Floats, pair: tuple[int, int]) -> Floats:
+def midpoint(points: Floats, pair: tuple[int, int]) -> Floats:
     """Midpoint of a left/right pair of landmarks, (n, 33, d) -> (n, d)."""
     return 0.5 * (points[:, pair[0]] + points[:, pair[1]])
 
@@ -36,7 +36,7 @@ def joint_angle_deg(a: Floats, b: Floats, c: Floats) -> Floats:
 
 
 def flexion_deg(points: Floats, upper: int, joint: int, lower: int) -> Floats:
-    """Bend at a hinge joint: 0 when the three landmarks lie on a straight line."""
+    """Bend of a joint: 0 when the three landmarks lie on a straight line."""
     return 180.0 - joint_angle_deg(points[:, upper], points[:, joint], points[:, lower])
 
 
@@ -46,7 +46,7 @@ def trunk_inclination_deg(points: Floats) -> Floats:
     With two coordinates this is the inclination seen in the picture; a trunk leaning at
     ``t`` in a plane turned ``w`` from the picture then reads ``atan(tan t * cos w)``.
     """
-    line = middle(points, lm.SHOULDERS) - middle(points, lm.HIPS)
+    line = midpoint(points, lm.SHOULDERS) - midpoint(points, lm.HIPS)
     sideways = np.linalg.norm(np.delete(line, 1, axis=1), axis=1)
     return np.asarray(np.degrees(np.arctan2(sideways, -line[:, 1])))
 
@@ -67,10 +67,10 @@ def left_axis(world_m: Floats) -> Floats:
     hips = world_m[:, lm.HIPS[0]] - world_m[:, lm.HIPS[1]]
     shoulders = world_m[:, lm.SHOULDERS[0]] - world_m[:, lm.SHOULDERS[1]]
     axis = np.asarray((hips + shoulders)[:, [0, 2]], dtype=np.float64)
-    return unit(axis)
+    return unit_vectors(axis)
 
 
-def unit(vectors: Floats) -> Floats:
+def unit_vectors(vectors: Floats) -> Floats:
     """Vectors along the last axis scaled to length 1; NaN where there is no length."""
     length = np.linalg.norm(vectors, axis=-1, keepdims=True)
     scaled = np.full_like(vectors, np.nan)

@@ -1,4 +1,4 @@
-"""Why a file is no clip, in one line: checked before and after the decoder has tried."""
+"""Why a file is no clip, in one line: checked before and after the decoder has tried it."""
 
 from __future__ import annotations
 
@@ -6,10 +6,12 @@ from pathlib import Path
 from typing import BinaryIO
 
 from pose.errors import ClipError
-from pose.video.source import Source, is_address, name_of, opened
+from pose.video.source import Source, is_address, name_of, open_bytes
 
 # First bytes of the sidecar files macOS leaves on foreign disks ("._take.mp4").
 _APPLE_DOUBLE = b"\x00\x05\x16\x07"
+# The index comes first or last of a handful of boxes; a file in fragments has one or two a second.
+_MAX_BOXES = 1000
 
 
 def check_file(path: Source) -> None:
@@ -17,7 +19,7 @@ def check_file(path: Source) -> None:
     if not is_address(path) and Path(path).is_dir():
         raise ClipError(f"{path}: a folder, not a file; choose one video file")
     try:
-        with opened(path) as file:
+        with open_bytes(path) as file:
             head = file.read(4)
     except FileNotFoundError as error:
         raise ClipError(f"{path}: no such file; check the name and the folder") from error
@@ -32,12 +34,12 @@ def check_file(path: Source) -> None:
 
 
 def explain_refusal(path: Source, error: Exception) -> str:
-    """One line for a file the decoder would not open.
+    """One line for a file that the decoder cannot open.
 
-    An MP4 whose index ("moov" box) is missing was cut off while recording or copying: cameras
+    An MP4 without its index (the "moov" box) was cut off while recording or copying: cameras
     write the index last.
     """
-    with opened(path) as file:
+    with open_bytes(path) as file:
         boxes = _top_level_boxes(file)
     if boxes[:1] == ["ftyp"] and "moov" not in boxes:
         return (
@@ -52,7 +54,7 @@ def _top_level_boxes(file: BinaryIO) -> list[str]:
     """Names of the boxes of an ISO base media file (ISO/IEC 14496-12, 4.2), as far as they go."""
     names: list[str] = []
     position = 0
-    while len(names) < 1000:
+    while len(names) < _MAX_BOXES:
         file.seek(position)
         header = file.read(16)
         if len(header) < 8 or not header[4:8].isalnum():

@@ -9,18 +9,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose.errors import ClipError
+from pose.video.container import open_video
 from pose.video.source import Source, open_container
-from pose.video.stream import open_video
 
+# A quarter of the rate of a CD: carries sounds up to 5.5 kHz, where beats and consonants are.
 RATE_HZ = 11025
-# A gap in the time stamps up to this is rounding, not silence.
+# A gap in the time stamps up to this is rounding, not silence: a block of compressed sound is 23
+# ms long (1024 samples at 44.1 kHz).
 _JITTER_S = 0.05
 
 
 def sound(path: Source) -> Iterator[NDArray[np.float32]]:
-    """Blocks of samples, -1 to 1, at :data:`RATE_HZ`; the first one begins with the first picture.
+    """Blocks of samples, -1 to 1, at :data:`RATE_HZ`. The first begins with the first picture.
 
-    Nothing is given where the clip has no sound; holes in it are filled with silence.
+    A clip without sound gives nothing. Holes in the sound are filled with silence.
 
     Raises
     ------

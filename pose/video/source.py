@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from io import BufferedReader
 from pathlib import Path
 from typing import Any
@@ -15,7 +16,25 @@ import av
 
 from pose.errors import ClipError
 
-Source = str | Path
+
+@dataclass(frozen=True)
+class StoredClip:
+    """A clip kept under a file name of ours, and the name its owner knows it by.
+
+    Messages show the owner's name; :func:`open` and :class:`~pathlib.Path` take the file's.
+    """
+
+    path: Path
+    name: str
+
+    def __fspath__(self) -> str:
+        return str(self.path)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+Source = str | Path | StoredClip
 
 # What is read ahead from a store at once: about three seconds of a 1080p class.
 _BLOCK_BYTES = 4 << 20
@@ -28,11 +47,13 @@ def is_address(source: Source) -> bool:
 
 def name_of(source: Source) -> str:
     """The clip's own name, without the way to it."""
+    if isinstance(source, StoredClip):
+        return source.name
     return str(source).rstrip("/").rsplit("/", 1)[-1] if is_address(source) else Path(source).name
 
 
 @contextmanager
-def opened(source: Source) -> Iterator[BufferedReader]:
+def open_bytes(source: Source) -> Iterator[BufferedReader]:
     """The bytes of a clip, open for reading anywhere.
 
     Raises
@@ -60,9 +81,9 @@ def opened(source: Source) -> Iterator[BufferedReader]:
 
 @contextmanager
 def open_container(source: Source) -> Iterator[Any]:
-    """The clip as PyAV's container; raises what PyAV and :func:`opened` raise."""
+    """The clip as PyAV's container; raises what PyAV and :func:`open_bytes` raise."""
     if is_address(source):
-        with opened(source) as file, av.open(file) as container:
+        with open_bytes(source) as file, av.open(file) as container:
             yield container
     else:
         # Resolved, so that a name such as "take:2.mp4" is not read as a protocol.

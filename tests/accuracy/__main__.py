@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from rich.console import Console
@@ -20,7 +21,8 @@ from annotate.counting.recognise import recognise
 from annotate.plan.read import read_plan
 from annotate.review.model import Review
 from pose.extract.parallel import extract
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from tests.accuracy.labels import rightly_labelled
 from tests.accuracy.metrics import (
     area_under_curve,
@@ -238,17 +240,19 @@ def _real_motion(tally: Tally) -> Table:
     return table
 
 
-def _count(signals: Signals, period: dict) -> Counted:
+def _count(signals: Signals, period: dict[str, Any]) -> Counted:
     entry = catalogue().get(period["movement"], catalogue()["other"])
     return count_reps(signals, entry, period["start_s"], period["end_s"])
 
 
-def _true_count(period: dict) -> int:
+def _true_count(period: dict[str, Any]) -> int:
     entry = catalogue().get(period["movement"])
     return period["reps"] if entry is not None and entry.counts else 0
 
 
-def _note_counts(tally: Tally, period: dict, reps: list[dict], counted: Counted) -> list[float]:
+def _note_counts(
+    tally: Tally, period: dict[str, Any], reps: list[dict[str, Any]], counted: Counted
+) -> list[float]:
     tally.true.append(_true_count(period))
     tally.found.append(counted.count)
     errors = matched_errors_s([r["peak_s"] for r in reps], [r.peak_s for r in counted.reps], 1.0)
@@ -256,7 +260,7 @@ def _note_counts(tally: Tally, period: dict, reps: list[dict], counted: Counted)
     return errors
 
 
-def _note_name(tally: Tally, signals: Signals, period: dict) -> str:
+def _note_name(tally: Tally, signals: Signals, period: dict[str, Any]) -> str:
     named = recognise(signals, period["start_s"], period["end_s"]).movement
     known = period["movement"] in catalogue() and bool(catalogue()[period["movement"]].looks)
     if named is None:
@@ -269,7 +273,7 @@ def _note_name(tally: Tally, signals: Signals, period: dict) -> str:
     return named
 
 
-def _note_back(tally: Tally, review: Review, truth: dict) -> str:
+def _note_back(tally: Tally, review: Review, truth: dict[str, Any]) -> str:
     """Compare every judged repetition with its true flexion; the first ones are the baseline."""
     found = [r for p in review.periods for r in p.reps.each]
     texts = []

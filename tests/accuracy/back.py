@@ -28,6 +28,7 @@ from pose.extract.parallel import extract
 from pose.signals.compute import movement_signals
 from tests.accuracy.back_clips import FLAT_FIRST, MOVEMENTS, BackClip, design
 from tests.accuracy.metrics import area_under_curve
+from tests.known import known
 
 # A counted repetition belongs to the true one whose peak is this near.
 SAME_REP_S = 0.7
@@ -65,7 +66,7 @@ def judge(clip: BackClip) -> list[Judged]:
     signals = movement_signals(track)
     movement = catalogue()[clip.movement]
     counted = count_reps(signals, movement, 0.0, truth["duration_s"])
-    (backs,) = judge_backs(back_arc(track, signals), signals, [counted.reps])
+    (backs,) = judge_backs(back_arc(track, signals), signals, [counted.reps]).backs
     if movement.crouched:
         backs = [BackNotAssessable(reason=FOLDED) for _ in backs]
     out = []
@@ -113,7 +114,7 @@ def _row(out: Table, name: str, rows: Sequence[Judged]) -> None:
     flat = [r for r in late if r.flexion_deg == 0]
     by = {f: [r for r in late if r.flexion_deg == f] for f in (20.0, 30.0, 45.0)}
     all_flat = [r for r in seen if r.flexion_deg == 0]
-    errors = [abs(r.change_deg - r.flexion_deg) for r in late]
+    errors = [abs(known(r.change_deg) - r.flexion_deg) for r in late]
     out.add_row(
         f"{name} ({len({r.clip.shot.name for r in rows})})",
         str(len(rows)),
@@ -128,13 +129,17 @@ def _row(out: Table, name: str, rows: Sequence[Judged]) -> None:
     )
 
 
+def _changes_deg(rows: Sequence[Judged]) -> list[float]:
+    return [known(r.change_deg) for r in rows]
+
+
 def _area(rounded: Sequence[Judged], flat: Sequence[Judged]) -> str:
-    value = area_under_curve([r.change_deg for r in rounded], [r.change_deg for r in flat])
+    value = area_under_curve(_changes_deg(rounded), _changes_deg(flat))
     return f"{value:.3f}" if np.isfinite(value) else "-"
 
 
 def _spread(rows: Sequence[Judged]) -> str:
-    values = [r.change_deg for r in rows]
+    values = _changes_deg(rows)
     return f"{np.mean(values):+.0f}+-{np.std(values):.0f}" if values else "-"
 
 

@@ -86,7 +86,7 @@ def design(movement: str, half: Half) -> list[BackClip]:
     bodies = rng.permutation(np.resize(BODIES, len(pairs)))
     loose = rng.permutation(np.resize([False, True], len(pairs)))
     return [
-        _clip(movement, half, seed + i, *pairs[k], str(bodies[i]), bool(loose[i]), rng)
+        _clip(movement, half, seed + i, pairs[k], str(bodies[i]), bool(loose[i]), rng)
         for i, k in enumerate(order)
     ]
 
@@ -95,12 +95,12 @@ def _clip(
     movement: str,
     half: Half,
     seed: int,
-    flexion_deg: float,
-    off_deg: float,
+    flexion_and_off_deg: tuple[float, float],
     body: str,
     loose: bool,
     rng: np.random.Generator,
 ) -> BackClip:
+    flexion_deg, off_deg = flexion_and_off_deg
     left_side = rng.random() < 0.5
     off = off_deg * (1 if rng.random() < 0.5 else -1)
     yaw = (90.0 if left_side else -90.0) + off

@@ -106,7 +106,7 @@ def change_read(name: str, body_name: str, look: str) -> tuple[list[str], float]
     track = extract(path)
     signals = movement_signals(track)
     reps = count_reps(signals, catalogue()["squat"], 0.0, track.clip.duration_s).reps
-    (backs,) = judge_backs(back_arc(track, signals), signals, [reps])
+    (backs,) = judge_backs(back_arc(track, signals), signals, [reps]).backs
     said = [
         f"{b.arc_change_deg:+.0f}{'!' if b.rounded else ''}" if b.assessable else b.reason
         for b in backs

@@ -22,7 +22,7 @@ from pose.body.model import model_file
 from pose.body.outline import profile_arc_deg
 from pose.signals.geometry import trunk_inclination_deg
 from pose.track import BACK_FRACTIONS
-from pose.video.probe import Frame
+from pose.video.picture import Frame
 from tests.real import REAL
 
 PAIRS = (

@@ -11,10 +11,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from annotate.plan.model import Block, ClassPlan, PlannedPeriod, SideReps, Timeline, unroll
+from annotate.plan.model import ClassPlan, SideReps
+from annotate.plan.unroll import PlannedPeriod, Timeline, unroll
 from annotate.review.model import Comparison, Review
 from clips.motions import MOVEMENTS
 from clips.session import LEAD_S, TAIL_S, Period
+from tests.annotate.reviews import block
+from tests.known import known
 
 WORK = ("squat", "hip-hinge", "knee-lift", "jumping-jack", "hamstring-curl", "side-lunge",
         "reverse-lunge", "lateral-leap")  # fmt: skip
@@ -57,7 +60,7 @@ Maker = Callable[[list[Delivered], Timeline, np.random.Generator], Seeded | None
 
 def random_plan(rng: np.random.Generator) -> ClassPlan:
     """Warm-up, two or three exercises of two or three rounds, cool-down."""
-    blocks = [Block(name="Warm-up", kind="warm-up", movement="march", duration=20)]
+    blocks = [block(name="Warm-up", kind="warm-up", movement="march", duration=20)]
     chosen = rng.choice(len(WORK), size=int(rng.integers(2, 4)), replace=False)
     for k in chosen:
         movement = WORK[k]
@@ -67,7 +70,7 @@ def random_plan(rng: np.random.Generator) -> ClassPlan:
             count -= count % 2
         sided = MOVEMENTS[movement].alternating
         blocks.append(
-            Block(
+            block(
                 name=movement.capitalize(),
                 movement=movement,
                 rounds=int(rng.integers(2, 4)),
@@ -77,7 +80,7 @@ def random_plan(rng: np.random.Generator) -> ClassPlan:
                 reps=SideReps(left=count // 2, right=count // 2) if sided else count,
             )
         )
-    blocks.append(Block(name="Cool-down", kind="cool-down", movement="reach", duration=20))
+    blocks.append(block(name="Cool-down", kind="cool-down", movement="reach", duration=20))
     return ClassPlan(title="Seeded class", blocks=tuple(blocks))
 
 
@@ -118,7 +121,9 @@ def _stretched(d: Delivered, change_s: float) -> Delivered:
     return replace(d, period=replace(d.period, duration_s=length, reps=reps))
 
 
-def round_skipped(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def round_skipped(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """A work period and its recovery are left out."""
     i = _pick(delivered, rng, "work")
     if i is None or i + 1 >= len(delivered):
@@ -128,7 +133,9 @@ def round_skipped(delivered: list[Delivered], timeline: Timeline, rng: np.random
     return rest, Departure("round skipped", dict.fromkeys(gone, frozenset({"skipped"})))
 
 
-def extra_round(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def extra_round(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """A round more than planned, of an exercise that is done in full.
 
     Where its last rounds are cut off, one more is the next of the planned ones.
@@ -136,7 +143,7 @@ def extra_round(delivered: list[Delivered], timeline: Timeline, rng: np.random.G
     i = _pick(delivered, rng, "work")
     if i is None or i + 1 >= len(delivered):
         return None
-    block = delivered[i].planned.block_index
+    block = known(delivered[i].planned).block_index
     done = {d.planned.index for d in delivered if d.planned}
     if any(p.index not in done for p in timeline.periods if p.block_index == block):
         return None
@@ -144,55 +151,77 @@ def extra_round(delivered: list[Delivered], timeline: Timeline, rng: np.random.G
     return delivered[: i + 2] + extra + delivered[i + 2 :], Departure("extra round", {}, added=2)
 
 
-def work_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def work_short(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Work stopped 4-8 s early."""
     return _longer(delivered, rng, "work", -rng.uniform(4, 8), "work short", "short")
 
 
-def work_long(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def work_long(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Work went on 4-8 s."""
     return _longer(delivered, rng, "work", rng.uniform(4, 8), "work long", "long")
 
 
-def recovery_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def recovery_short(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Recovery cut by 4-6 s."""
     return _longer(delivered, rng, "recovery", -rng.uniform(4, 6), "recovery short", "short")
 
 
-def recovery_long(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def recovery_long(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Recovery 4-8 s too long."""
     return _longer(delivered, rng, "recovery", rng.uniform(4, 8), "recovery long", "long")
 
 
-def _longer(delivered, rng, kind, change_s, name, status):
+def _longer(
+    delivered: list[Delivered],
+    rng: np.random.Generator,
+    kind: str,
+    change_s: float,
+    name: str,
+    status: str,
+) -> Seeded | None:
     i = _pick(delivered, rng, kind)
     if i is None:
         return None
     changed = list(delivered)
     changed[i] = _stretched(delivered[i], change_s)
-    planned = delivered[i].planned
+    planned = known(delivered[i].planned)
     return changed, Departure(name, {planned.index: frozenset({status})})
 
 
-def reps_short(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def reps_short(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Fewer repetitions in the same time, both sides alike where there are sides.
 
     Not of an exercise with a round too many: that one could as well be the short one.
     """
     i = _pick(delivered, rng, "work", alternating=False)
-    if i is None or delivered[i].period.reps < 6:
+    if i is None or known(delivered[i].period.reps) < 6:
         return None
     if any(d.planned is None and d.period.movement == delivered[i].period.movement
            for d in delivered):  # fmt: skip
         return None
     changed = list(delivered)
     period = delivered[i].period
-    fewer = max(2, round(0.25 * period.reps))
-    changed[i] = replace(delivered[i], period=replace(period, reps=period.reps - fewer))
-    return changed, Departure("reps short", {delivered[i].planned.index: frozenset({"partial"})})
+    count = known(period.reps)
+    fewer = max(2, round(0.25 * count))
+    changed[i] = replace(delivered[i], period=replace(period, reps=count - fewer))
+    return changed, Departure(
+        "reps short", {known(delivered[i].planned).index: frozenset({"partial"})}
+    )
 
 
-def one_side(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def one_side(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """All repetitions on one side."""
     i = _pick(delivered, rng, "work", alternating=True)
     if i is None or delivered[i].period.movement == "lateral-leap":
@@ -202,15 +231,17 @@ def one_side(delivered: list[Delivered], timeline: Timeline, rng: np.random.Gene
     sides = (str(rng.choice(["left", "right"])),) * (period.reps or 8)
     changed[i] = replace(delivered[i], period=replace(period, sides=sides))
     told = frozenset({"partial", "long"})
-    return changed, Departure("one side only", {delivered[i].planned.index: told})
+    return changed, Departure("one side only", {known(delivered[i].planned).index: told})
 
 
-def other_movement(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def other_movement(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Another exercise than planned, same length."""
     i = _pick(delivered, rng, "work")
     if i is None:
         return None
-    planned = delivered[i].planned
+    planned = known(delivered[i].planned)
     used = {p.movement for p in timeline.periods}
     other = str(rng.choice([m for m in WORK if m not in used and m != "reverse-lunge"]))
     changed = list(delivered)
@@ -218,7 +249,9 @@ def other_movement(delivered: list[Delivered], timeline: Timeline, rng: np.rando
     return changed, Departure("other movement", {planned.index: frozenset({"swapped"})})
 
 
-def water_break(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def water_break(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """An unplanned stop."""
     i = _pick(delivered, rng, "recovery")
     if i is None:
@@ -227,13 +260,17 @@ def water_break(delivered: list[Delivered], timeline: Timeline, rng: np.random.G
     return delivered[: i + 1] + [stop] + delivered[i + 1 :], Departure("water break", {}, added=1)
 
 
-def late_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def late_start(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Standing about before the warm-up."""
     stop = Delivered(None, Period("still", "talk", float(rng.uniform(8, 20))))
     return [stop, *delivered], Departure("late start", {}, added=1)
 
 
-def cut_off(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def cut_off(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """The recording ends after a recovery; the rest is missing."""
     i = _pick(delivered, rng, "recovery")
     if i is None or i + 1 >= len(delivered):
@@ -242,22 +279,26 @@ def cut_off(delivered: list[Delivered], timeline: Timeline, rng: np.random.Gener
     return delivered[: i + 1], Departure("cut off", dict.fromkeys(gone, frozenset({"skipped"})))
 
 
-def exercises_swapped(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def exercises_swapped(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """The first two exercises exchange their places."""
     blocks = sorted({p.block_index for p in timeline.periods if p.kind == "work"})[:2]
     if len(blocks) < 2 or [d.planned for d in delivered] != list(timeline.periods):
         return None
-    first, second = ([d for d in delivered if d.planned.block_index == b] for b in blocks)
+    first, second = ([d for d in delivered if known(d.planned).block_index == b] for b in blocks)
     at = delivered.index(first[0])
     order = delivered[:at] + second + first + delivered[at + len(first) + len(second) :]
     work = tuple(
-        frozenset(d.planned.index for d in block if d.planned.kind == "work")
+        frozenset(p.index for p in (known(d.planned) for d in block) if p.kind == "work")
         for block in (first, second)
     )
     return order, Departure("exercises exchanged", {}, one_of=work)
 
 
-def second_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def second_start(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """The warm-up is begun, broken off after a while, and begun again."""
     if delivered[0].planned is None:
         return None
@@ -267,7 +308,9 @@ def second_start(delivered: list[Delivered], timeline: Timeline, rng: np.random.
     return extra + delivered, Departure("second start", {}, added=2)
 
 
-def out_of_frame(delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator):
+def out_of_frame(
+    delivered: list[Delivered], timeline: Timeline, rng: np.random.Generator
+) -> Seeded | None:
     """Out of the picture for the middle of a work period."""
     i = _pick(delivered, rng, "work")
     if i is None:
@@ -275,7 +318,7 @@ def out_of_frame(delivered: list[Delivered], timeline: Timeline, rng: np.random.
     changed = list(delivered)
     changed[i] = replace(delivered[i], unseen=True)
     told = frozenset({"partial"})
-    return changed, Departure("out of frame", {delivered[i].planned.index: told})
+    return changed, Departure("out of frame", {known(delivered[i].planned).index: told})
 
 
 DEPARTURES: dict[str, Maker] = {
@@ -353,7 +396,7 @@ def judge(review: Review, timeline: Timeline, departures: list[Departure]) -> To
     if len(added) < wanted:
         missed.append(f"{wanted} added, found {len(added)}")
     invented = [
-        f"{rows[i].planned.label}: {rows[i].status} ({rows[i].text})"
+        f"{known(rows[i].planned).label}: {rows[i].status} ({rows[i].text})"
         for i in rows
         if rows[i].status != "as planned"
         and i not in explained

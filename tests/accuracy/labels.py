@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,7 +12,7 @@ from annotate.review.model import Review
 STEP_S = 0.1
 
 
-def rightly_labelled(truth: dict, review: Review) -> float:
+def rightly_labelled(truth: dict[str, Any], review: Review) -> float:
     """Share of a class during which the found kind of period is the true one."""
     times = np.arange(0, truth["duration_s"], STEP_S)
 

@@ -151,7 +151,9 @@ def main() -> None:
     table = Table(title="Recorded motion of real people, filmed on the figure")
     for column in ("recording", "view", "label", "true", "found", "peak error s", "named"):
         table.add_column(column)
-    true, found, errors = [], [], []
+    true: list[int] = []
+    found: list[int] = []
+    errors: list[float] = []
     for name, body, look, yaw in RECORDINGS:
         signals = movement_signals(extract(recorded_film(name, body, look, yaw)))
         for segment in _segments(name):
@@ -160,7 +162,7 @@ def main() -> None:
             reps = count_reps(signals, catalogue()[movement], start_s, end_s).reps
             off = matched_errors_s(peaks, [r.peak_s for r in reps], 1.0)
             named = recognise(signals, start_s, end_s).movement or "unknown"
-            true, found, errors = [*true, len(peaks)], [*found, len(reps)], errors + off
+            true, found, errors = [*true, len(peaks)], [*found, len(reps)], [*errors, *off]
             mean = f"{np.mean(np.abs(off)):.2f}" if off else "-"
             table.add_row(name, f"{yaw:.0f}", segment["label"], str(len(peaks)), str(len(reps)),
                           mean, named)  # fmt: skip

@@ -16,13 +16,14 @@ from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from itertools import combinations, repeat
+from typing import Any
 
 import numpy as np
 from rich.console import Console
 from rich.table import Table
 
 from annotate import review_track
-from annotate.plan.model import unroll
+from annotate.plan.unroll import unroll
 from annotate.review.model import Review
 from clips.session import Period
 from pose.extract.parallel import extract
@@ -51,7 +52,7 @@ class Boundaries:
     errors_s: list[float] = field(default_factory=list)
     labelled: list[float] = field(default_factory=list)
 
-    def add(self, truth: dict, review: Review) -> None:
+    def add(self, truth: dict[str, Any], review: Review) -> None:
         """Take in one class."""
         true = [p["start_s"] for p in truth["periods"][1:]]
         found = [p.start_s for p in review.periods[1:]]
@@ -110,13 +111,13 @@ class Results:
         self.lines += other.lines
 
 
-def filmed(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict]:
+def filmed(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict[str, Any]]:
     """The class as exact joints."""
     yaw, body = YAWS_DEG[seed % len(YAWS_DEG)], BODIES[seed % len(BODIES)]
     return film(performed, seed=seed, yaw_deg=yaw, body_name=body)
 
 
-def rendered(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict]:
+def rendered(seed: int, performed: tuple[Period, ...]) -> tuple[PoseTrack, dict[str, Any]]:
     """The class as a video, looked at by the pose model."""
     from clips.camera import Camera
     from clips.film import Shot

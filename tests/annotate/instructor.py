@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 NAMES = {
@@ -32,7 +33,7 @@ class Said:
     slip: str | None = None
 
 
-def say_class(truth: dict, rng: random.Random, slips: dict[int, str]) -> list[Said]:
+def say_class(truth: dict[str, Any], rng: random.Random, slips: dict[int, str]) -> list[Said]:
     """Everything said over a session; `slips` by index of the period they are about."""
     said: list[Said] = []
     periods = truth["periods"]
@@ -50,7 +51,11 @@ def say_class(truth: dict, rng: random.Random, slips: dict[int, str]) -> list[Sa
 
 
 def _during_work(
-    p: dict, reps: Sequence[dict], rng: random.Random, slip: str | None, class_middle_s: float
+    p: dict[str, Any],
+    reps: Sequence[dict[str, Any]],
+    rng: random.Random,
+    slip: str | None,
+    class_middle_s: float,
 ) -> list[Said]:
     start_s, end_s = p["start_s"], p["end_s"]
     length_s = end_s - start_s
@@ -83,14 +88,14 @@ def _during_work(
 
 
 def _towards(
-    following: dict, start_s: float, end_s: float, rng: random.Random, slip: str | None
+    following: dict[str, Any], start_s: float, end_s: float, rng: random.Random, slip: str | None
 ) -> list[Said]:
     name = NAMES[following["movement"]]
     if slip == "wrong-name":
         name = "push up" if following["movement"] != "push-up" else "jumping jack"
     text = f"next {name}"
     number, of = following.get("round"), following.get("rounds")
-    if number and following["kind"] == "work":
+    if number and of and following["kind"] == "work":
         if slip == "wrong-round":
             number = number % of + 1
         text += f" round {WORDS[number]} of {WORDS[of]}" if rng.random() < 0.7 else (

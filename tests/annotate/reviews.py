@@ -1,10 +1,12 @@
-"""Reviews made by hand, for what is written from a review."""
+"""Plans, periods and reviews made by hand, for what is told and written from them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
-from annotate.plan.model import Timeline
+from annotate.plan.model import Block, ClassPlan, Station
+from annotate.plan.unroll import PlannedPeriod, Timeline, unroll
 from annotate.review.model import (
     BackAssessed,
     BackNotAssessable,
@@ -16,6 +18,23 @@ from annotate.review.model import (
     Review,
     Totals,
 )
+
+
+def block(**given: Any) -> Block:
+    """A block as a plan says it: one number stands for the same in every round."""
+    return Block.model_validate(given)
+
+
+def station(**given: Any) -> Station:
+    """A station as a plan says it."""
+    return Station.model_validate(given)
+
+
+def planned(*blocks: Block | dict[str, Any], **more: Any) -> Timeline:
+    """The unrolled plan of these blocks; a dict is an exercise: 30 s of squats unless it says."""
+    squats: dict[str, Any] = {"name": "Squat", "movement": "squat", "work": 30}
+    made = (b if isinstance(b, Block) else block(**squats | b) for b in blocks)
+    return unroll(ClassPlan(title="Pier", blocks=tuple(made), **more))
 
 
 def clip(duration_s: float, frame_rate: float = 25.0, *, variable: bool = False) -> Clip:
@@ -41,15 +60,39 @@ def reps(start_s: float, count: int, each_s: float, rounded: Sequence[int] = ())
     )  # fmt: skip
 
 
+def counted(count: int, left: int | None = None, right: int | None = None, *,
+            cadence_per_min: float | None = None, confidence: float = 1.0) -> RepSet:  # fmt: skip
+    """A number of repetitions, none of them told one by one."""
+    return RepSet(count=count, left=left, right=right, cadence_per_min=cadence_per_min,
+                  confidence=confidence)  # fmt: skip
+
+
 def period(
     index: int, kind: str, start_s: float, end_s: float, movement: str | None,
-    counted: RepSet | None = None,
+    counted: RepSet | None = None, **more: Any,
 ) -> Period:  # fmt: skip
-    return Period(
-        index=index, kind=kind, start_s=start_s, end_s=end_s, duration_s=end_s - start_s,
-        confidence=1, movement=movement, movement_confidence=1, intensity=None,
-        reps=counted or RepSet(count=0, confidence=0),
-    )  # fmt: skip
+    return Period.model_validate({
+        "index": index, "kind": kind, "start_s": start_s, "end_s": end_s,
+        "duration_s": round(end_s - start_s, 2), "confidence": 1, "movement": movement,
+        "movement_confidence": 1, "intensity": None,
+        "reps": counted or RepSet(count=0, confidence=0),
+    } | more)  # fmt: skip
+
+
+def done(of: PlannedPeriod, **changes: Any) -> Period:
+    """A planned period delivered exactly, but for the changes; `lasts_s` and `late_s` move it.
+
+    Its repetitions are those asked of it, on each side as asked, with no cadence told.
+    """
+    start_s = of.start_s + changes.pop("late_s", 0.0)
+    end_s = start_s + changes.pop("lasts_s", of.duration_s)
+    left, right = of.left, of.right
+    if of.side:
+        left, right = (of.reps, 0) if of.side == "left" else (0, of.reps)
+    kind = "still" if of.kind == "break" else of.kind
+    asked = counted(of.reps or 0, left, right)
+    exactly = period(of.index, kind, start_s, end_s, of.movement, asked)
+    return exactly.model_copy(update=changes)
 
 
 def review(
@@ -58,7 +101,7 @@ def review(
     of: Clip | None = None,
     plan: Timeline | None = None,
     comparison: Sequence[Comparison] = (),
-    **more: object,
+    **more: Any,
 ) -> Review:
     return Review(
         clip=of or clip(periods[-1].end_s), plan=plan, view=(), periods=tuple(periods),

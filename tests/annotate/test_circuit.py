@@ -7,10 +7,13 @@ from dataclasses import replace
 import pytest
 
 from annotate import review_track
-from annotate.plan.model import ClassPlan, Timeline, unroll
+from annotate.plan.model import ClassPlan
 from annotate.plan.read import parse_plan
+from annotate.plan.unroll import Timeline, unroll
 from clips.session import Period
 from tests.film import film
+
+pytestmark = pytest.mark.slow
 
 CIRCUIT = """
 title: Quay circuit
@@ -66,11 +69,11 @@ def pyramid() -> ClassPlan:
     return parse_plan(PYRAMID, "pyramid.yaml")
 
 
-def test_a_circuit_as_planned_has_no_findings(circuit):
+def test_a_circuit_as_planned_has_no_findings(circuit: ClassPlan) -> None:
     assert findings(circuit, performed(unroll(circuit))) == {}
 
 
-def test_a_skipped_station_is_skipped_in_its_own_round(circuit):
+def test_a_skipped_station_is_skipped_in_its_own_round(circuit: ClassPlan) -> None:
     periods = performed(unroll(circuit))
     jacks = [i for i, p in enumerate(periods) if p.movement == "jumping-jack"]
     del periods[jacks[1] : jacks[1] + 2]
@@ -82,7 +85,7 @@ def test_a_skipped_station_is_skipped_in_its_own_round(circuit):
     }
 
 
-def test_a_round_in_another_order_is_not_as_planned(circuit):
+def test_a_round_in_another_order_is_not_as_planned(circuit: ClassPlan) -> None:
     periods = performed(unroll(circuit))
     work = [i for i, p in enumerate(periods) if p.kind == "work"]
     a, b = work[3], work[4]
@@ -93,23 +96,23 @@ def test_a_round_in_another_order_is_not_as_planned(circuit):
     assert any("squat" in name or "jumping-jack" in name for name in found)
 
 
-def test_a_pyramid_with_a_break_and_sides_in_turn_is_as_planned(pyramid):
+def test_a_pyramid_with_a_break_and_sides_in_turn_is_as_planned(pyramid: ClassPlan) -> None:
     assert findings(pyramid, performed(unroll(pyramid))) == {}
 
 
-def test_a_short_top_of_the_pyramid_is_told(pyramid):
+def test_a_short_top_of_the_pyramid_is_told(pyramid: ClassPlan) -> None:
     periods = performed(unroll(pyramid))
     periods[2] = replace(periods[2], duration_s=17, reps=8)
     assert findings(pyramid, periods) == {"Squats, round 2": "short"}
 
 
-def test_a_break_left_out_is_skipped(pyramid):
+def test_a_break_left_out_is_skipped(pyramid: ClassPlan) -> None:
     timeline = unroll(pyramid)
     periods = [p for p in performed(timeline) if p.kind != "still"]
     assert findings(pyramid, periods) == {"Water, break": "skipped"}
 
 
-def test_the_wrong_side_first_is_told(pyramid):
+def test_the_wrong_side_first_is_told(pyramid: ClassPlan) -> None:
     timeline = unroll(pyramid)
     periods = performed(timeline)
     sided = [i for i, p in enumerate(periods) if p.sides]

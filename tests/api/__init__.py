@@ -1,1 +1,1 @@
-"""The doors: command line and HTTP."""
+"""Tests of the command line, the service and their work."""

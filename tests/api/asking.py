@@ -1,4 +1,4 @@
-"""Talk to the HTTP door in tests."""
+"""Requests to the HTTP service in tests."""
 
 from __future__ import annotations
 
@@ -17,14 +17,15 @@ def one_thread() -> ThreadPoolExecutor:
 
 
 def ask(client: TestClient, **files: Any) -> httpx.Response:
-    return client.post("/api/reviews", files={"clip": CLIP, **files})
+    answer: httpx.Response = client.post("/api/reviews", files={"clip": CLIP, **files})
+    return answer
 
 
 def ended(client: TestClient, review_id: str) -> dict[str, Any]:
     for _ in range(500):
-        standing: dict[str, Any] = client.get(f"/api/reviews/{review_id}").json()
-        if standing["state"] in ("done", "failed"):
-            return standing
+        status: dict[str, Any] = client.get(f"/api/reviews/{review_id}").json()
+        if status["state"] in ("done", "failed"):
+            return status
         time.sleep(0.02)
     raise AssertionError("the review never ended")
 

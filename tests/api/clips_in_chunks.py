@@ -8,7 +8,7 @@ from pathlib import Path
 
 import av
 
-from pose.extract.chunks import Piece, Task, look
+from pose.extract.chunks import Piece, Task, track_chunk
 
 SHORT = Path(__file__).parents[2] / "clips" / "short"
 # Where workers leave their notes.
@@ -30,10 +30,10 @@ def with_key_frames(path: Path, name: str = "hinge-flat-side.mp4") -> Path:
     return path
 
 
-def noted_look(task: Task) -> Piece:
-    """As :func:`pose.extract.chunks.look`, telling who began and ended which chunk."""
+def noted_chunk(task: Task) -> Piece:
+    """As :func:`pose.extract.chunks.track_chunk`, telling who began and ended which chunk."""
     _note("began", task)
-    piece = look(task)
+    piece = track_chunk(task)
     _note("ended", task)
     return piece
 

@@ -1,8 +1,9 @@
-"""A review made by hand, so that the doors are tested without analysing a video."""
+"""A review made by hand, so that command line and service are tested without analysing a video."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
@@ -10,11 +11,22 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-import annotate
-from annotate.plan.model import ClassPlan, Timeline, unroll
-from annotate.plan.read import read_plan
-from annotate.review.model import Clip, Comparison, Notice, Period, RepSet, Review, Totals
+from annotate import pipeline
+from annotate.pipeline import Take
+from annotate.plan.model import ClassPlan
+from annotate.plan.unroll import Timeline, unroll
+from annotate.review.model import (
+    Clip,
+    Comparison,
+    Notice,
+    Period,
+    PeriodKind,
+    RepSet,
+    Review,
+    Totals,
+)
 from pose.track import ClipInfo, PoseTrack
+from pose.video.source import Source, name_of
 from tests import stick
 from tests.stick import Stance, knee_up, squatting, track, wave
 
@@ -51,7 +63,7 @@ def squats() -> PoseTrack:
 
 def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
     """Work 30 s with 14 reps, recovery, a short second round, then a march nobody planned."""
-    spans = [
+    spans: list[tuple[PeriodKind, str | None, float, float, int]] = [
         ("work", "squat", 0, 30, 14),
         ("recovery", None, 30, 45, 0),
         ("work", "squat", 45, 70, 11),
@@ -89,9 +101,9 @@ def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
         periods=periods,
         comparison=tuple(rows),
         totals=Totals(
-            planned_s=timeline and timeline.total_s, delivered_s=90,
-            planned_work_s=timeline and timeline.work_s, delivered_work_s=75,
-            planned_recovery_s=timeline and timeline.recovery_s, delivered_recovery_s=15,
+            planned_s=timeline.total_s if timeline else None, delivered_s=90,
+            planned_work_s=timeline.work_s if timeline else None, delivered_work_s=75,
+            planned_recovery_s=timeline.recovery_s if timeline else None, delivered_recovery_s=15,
         ),
         notices=(
             Notice(level="look", code="back", start_s=50, end_s=55, text="Look at the [i]back."),
@@ -99,31 +111,31 @@ def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
     )  # fmt: skip
 
 
-def fake_review_clip(
-    clip: Path,
-    plan: Path | ClassPlan | None = None,
-    captions: Path | None = None,
-    *,
-    progress: Progress | None = None,
-    on_track: Callable[[PoseTrack], None] | None = None,
-) -> Review:
-    """Stand in for the analysis."""
-    if on_track is not None:
-        on_track(stick.track(2.0, lambda t: stick.Stance()))
+def fake_read_take(
+    clip: Source, captions: Path | None = None, *, progress: Progress | None = None
+) -> Take:
+    """Stand in for seeing and hearing a clip."""
     if progress is not None:
         progress("finding the body", 0.1)
         progress("finding the body", 0.5)
         progress("comparing with the plan", 0.9)
-        progress("done", 1.0)
-    if isinstance(plan, Path):
-        plan = read_plan(plan)
-    return made_review(None if plan is None else unroll(plan), clip.name)
+    track = stick.track(2.0, lambda t: stick.Stance())
+    return Take(replace(track, clip=replace(track.clip, name=name_of(clip))))
+
+
+def fake_review_take(
+    take: Take, plan: ClassPlan | Timeline | None = None, **given: object
+) -> Review:
+    """Stand in for the analysis."""
+    timeline = unroll(plan) if isinstance(plan, ClassPlan) else plan
+    return made_review(timeline, take.track.clip.name)
 
 
 @pytest.fixture
 def no_video(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Replace the analysis."""
-    monkeypatch.setattr(annotate, "review_clip", fake_review_clip, raising=False)
+    """Replace seeing, hearing and the analysis."""
+    monkeypatch.setattr(pipeline, "read_take", fake_read_take)
+    monkeypatch.setattr(pipeline, "review_take", fake_review_take)
 
 
 @pytest.fixture(autouse=True)
@@ -152,18 +164,10 @@ def clip_file(tmp_path: Path) -> Path:
 def squats_analysed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Any clip shows :func:`squats`, really analysed."""
 
-    def review_clip(
-        clip: Path,
-        plan: ClassPlan | None = None,
-        captions: Path | None = None,
-        *,
-        progress: Progress,
-        on_track: Callable[[PoseTrack], None],
-    ) -> Review:
-        on_track(squats())
+    def read_take(clip: Source, captions: Path | None = None, *, progress: Progress) -> Take:
         progress("counting and comparing", 0.97)
-        return annotate.review_track(squats(), plan)
+        return pipeline.take_of(squats())
 
-    monkeypatch.setattr(annotate, "review_clip", review_clip, raising=False)
+    monkeypatch.setattr(pipeline, "read_take", read_take)
     found = SimpleNamespace(info=ClipInfo("take.mp4"))
     monkeypatch.setattr("api.http.routes.reviews.probe", lambda path: found)

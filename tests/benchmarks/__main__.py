@@ -90,10 +90,12 @@ def _print_analysis(console: Console) -> None:
         table.add_column(head, justify="right")
     for times in (1, 3, 9):
         length_s = track.clip.duration_s
-        parts = [track.xy_px, track.world_m, track.visibility, track.outline]
         long = PoseTrack(
             np.concatenate([track.times_s + i * length_s for i in range(times)]),
-            *(np.concatenate([part] * times) for part in parts),
+            np.concatenate([track.xy_px] * times),
+            np.concatenate([track.world_m] * times),
+            np.concatenate([track.visibility] * times),
+            np.concatenate([track.outline] * times),
             replace(track.clip, duration_s=times * length_s),
         )
         began, began_core = time.perf_counter(), time.process_time()

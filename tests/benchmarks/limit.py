@@ -12,8 +12,10 @@ from typing import TypeVar
 from pose.body.landmarker import Landmarker
 from pose.body.model import model_file
 from pose.extract.chunks import MAX_SIDE_PX, SAMPLE_RATE_HZ
-from pose.video.probe import Frame, frames, needless, probe
-from pose.video.stream import open_video, pictures_from
+from pose.video.container import open_video, pictures_from
+from pose.video.decode import disposable_stamps, frames
+from pose.video.picture import Frame
+from pose.video.probe import probe
 
 # Of longer clips a stretch of this length stands for all of it.
 _STRETCH_S = 60.0
@@ -49,13 +51,13 @@ class Limit:
 def measure_limit(clip: Path, cores: int) -> Limit:
     """Measure a clip's first minute."""
     found = probe(clip)
-    passed_over = needless(found, SAMPLE_RATE_HZ)
+    skip = disposable_stamps(found, SAMPLE_RATE_HZ)
     length_s = min(_STRETCH_S, found.info.duration_s)
     share = length_s / cores
     spans = [(i * share, (i + 1) * share) for i in range(cores)]
 
     def decode(span: tuple[float, float]) -> None:
-        with open_video(clip, passed_over) as video:
+        with open_video(clip, skip) as video:
             for picture in pictures_from(video, span[0]):
                 if video.time_s(picture) >= span[1]:
                     break
@@ -68,7 +70,7 @@ def measure_limit(clip: Path, cores: int) -> Limit:
             start_s=span[0],
             end_s=span[1],
             max_side_px=MAX_SIDE_PX,
-            passed_over=passed_over,
+            skip=skip,
         ):
             if len(kept) < _PICTURES:
                 kept.append(frame)

@@ -18,7 +18,7 @@ import cv2
 import numpy as np
 from ruamel.yaml import YAML
 
-from pose.cache import appears_whole, cache_dir
+from pose.cache import atomic_write, cache_dir
 
 DEMO = Path(__file__).parents[2] / "clips" / "demo"
 _FOLDER = "benchmarks-v1"
@@ -68,7 +68,7 @@ def long_class(filmed: Filmed, minutes: float) -> tuple[Path, Path]:
         blocks = blocks[:_BEGIN_BLOCKS]
         base = folder / f"{filmed.name}.mp4"
         if not base.exists():
-            with appears_whole(base) as partial:
+            with atomic_write(base) as partial:
                 _encode(DEMO / "harbour.mp4", partial, filmed)
     times = _join(base, clip, 60 * minutes)
     content["blocks"] = [deepcopy(block) for _ in range(times) for block in blocks]
@@ -123,7 +123,7 @@ def _join(base: Path, target: Path, seconds: float) -> int:
     times = math.ceil(seconds / length_s - 1e-6)
     if target.exists():
         return times
-    with appears_whole(target) as partial, av.open(str(partial), "w") as new:
+    with atomic_write(target) as partial, av.open(str(partial), "w") as new:
         copies = None
         last: dict[int, int] = {}
         for i in range(times):

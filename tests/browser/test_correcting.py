@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
 from playwright.sync_api import Download, Locator, Page, TimeoutError, expect
 
 from tests.browser.acts import PLAN, opened, script_of
+from tests.known import known
+
+pytestmark = pytest.mark.slow
 
 
 def downloaded(page: Page, button: Locator) -> Download:
@@ -31,7 +35,7 @@ class TestCorrecting:
         page.get_by_role("button", name="Zoom in").click()
         edge = page.locator("[data-edge='4']")
         edge.scroll_into_view_if_needed()
-        box = edge.bounding_box()
+        box = known(edge.bounding_box())
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         page.mouse.move(x, y)
         page.mouse.down()

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # has none
 from playwright.sync_api import Browser, expect
 
 from tests.browser.acts import PLAN, opened
+
+pytestmark = pytest.mark.slow
 
 PLACES = ("/", "{review}", "{review}/script", "/takes?first={id}&second={id}")
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, FilePayload, Page, expect
 
 from tests.api.old_camera import DEMO, write_old_avi
 from tests.browser.acts import PLAN, opened, time_of, until
+from tests.known import known
+
+pytestmark = pytest.mark.slow
 
 
 class TestLooking:
@@ -58,9 +61,9 @@ class TestLooking:
         page.keyboard.press(" ")
         page.keyboard.press("l")
         expect(page.locator(".looping")).to_be_visible()
-        wide = page.locator(".field").bounding_box()
+        wide = known(page.locator(".field").bounding_box())
         page.keyboard.press("+")
-        assert page.locator(".field").bounding_box()["width"] > wide["width"]
+        assert known(page.locator(".field").bounding_box())["width"] > wide["width"]
 
     def test_a_clip_no_browser_plays_is_shown_all_the_same(
         self, page: Page, tmp_path: Path, review_path: str
@@ -78,7 +81,7 @@ class TestLooking:
     def test_two_takes_stand_side_by_side(
         self, page: Page, browser: Browser, review_path: str, url: str
     ) -> None:
-        files = {
+        files: dict[str, str | float | bool | bytes | FilePayload] = {
             "clip": {"name": "take 2.mp4", "mimeType": "video/mp4",
                      "buffer": DEMO.read_bytes()},
             "plan": {"name": "p.yaml", "mimeType": "text/plain", "buffer": PLAN.encode()},

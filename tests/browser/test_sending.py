@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.api.old_camera import DEMO
+
+pytestmark = pytest.mark.slow
 
 
 class TestBeforeSending:

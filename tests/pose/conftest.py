@@ -45,7 +45,7 @@ def quadrants(width: int = 64, height: int = 48) -> Picture:
 
 @pytest.fixture
 def make_clip(tmp_path: Path) -> MakeClip:
-    def make(
+    def make(  # noqa: PLR0913 - every test needs one or two of them
         stamps_ms: Sequence[int],
         *,
         pictures: Sequence[Picture] | None = None,

@@ -6,11 +6,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
+from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.errors import TrackError
-from pose.track import BACK_FRACTIONS, ClipInfo, PoseTrack
+from pose.track import BACK_FRACTIONS, ClipInfo, Extraction, PoseTrack
 
 NEEDED = [lm.NAMES[i] for i in (*lm.SHOULDERS, *lm.HIPS, *lm.KNEES, *lm.ANKLES)]
 # A person 1.7 m tall who faces the front: (left, up, front), left side first.
@@ -21,6 +24,8 @@ STANDING = np.array(
         for s in (1, -1)
     ]
 )
+
+HOW = Extraction("pose.task", "0123456789ab", "runner 1.2", 15.0, 640, 2)
 
 
 def random_track(n: int = 20) -> PoseTrack:
@@ -34,6 +39,7 @@ def random_track(n: int = 20) -> PoseTrack:
         rng.uniform(size=(n, lm.COUNT)),
         rng.normal(size=(n, 2, len(BACK_FRACTIONS))).astype(np.float32),
         ClipInfo("take.mp4", "ab" * 32, 1.5, 29.97, True, 720, 1280, 90),
+        HOW,
     )
 
 
@@ -43,9 +49,44 @@ def test_parquet_round_trip(tmp_path: Path) -> None:
     back = PoseTrack.read_parquet(tmp_path / "t.parquet")
     assert (back.times_s == track.times_s).all()
     assert back.clip == track.clip
+    assert back.extraction == HOW
     for name in ("xy_px", "world_m", "visibility", "outline"):
         np.testing.assert_allclose(getattr(back, name), getattr(track, name), rtol=1e-6)
     assert [p.name for p in tmp_path.iterdir()] == ["t.parquet"]
+
+
+def stored_with(path: Path, **metadata: str | None) -> Path:
+    """A stored track with some of its metadata replaced, or taken away."""
+    random_track().write_parquet(path)
+    table = pq.read_table(path)
+    kept = {k.decode(): v.decode() for k, v in table.schema.metadata.items()} | metadata
+    told = {k: v for k, v in kept.items() if v is not None}
+    pq.write_table(table.replace_schema_metadata(told), path)
+    return path
+
+
+def test_a_track_kept_before_it_told_how_it_was_made_is_still_read(tmp_path: Path) -> None:
+    back = PoseTrack.read_parquet(stored_with(tmp_path / "t.parquet", extraction=None))
+    assert back.extraction is None
+    assert back.clip == random_track().clip and len(back) == 20
+
+
+@pytest.mark.parametrize(
+    "metadata",
+    [
+        {"extraction": "{"},
+        {"extraction": '{"model": "x"}'},
+        {"extraction": "[]"},
+        {"clip": '{"name": "x", "colour": "red"}'},
+        {"clip": None},
+    ],
+)
+def test_a_track_that_tells_what_nobody_knows_is_one_line(
+    tmp_path: Path, metadata: dict[str, str | None]
+) -> None:
+    path = stored_with(tmp_path / "t.parquet", **metadata)
+    with pytest.raises(TrackError, match=r"t.parquet: a track of another version; run the review"):
+        PoseTrack.read_parquet(path)
 
 
 def test_empty_track_round_trip(tmp_path: Path) -> None:
@@ -61,9 +102,6 @@ def test_unreadable_file(tmp_path: Path, content: bytes) -> None:
 
 
 def test_foreign_parquet(tmp_path: Path) -> None:
-    import pyarrow as pa
-    import pyarrow.parquet as pq
-
     pq.write_table(pa.table({"a": [1]}), tmp_path / "t.parquet")
     with pytest.raises(TrackError, match="another version"):
         PoseTrack.read_parquet(tmp_path / "t.parquet")
@@ -84,6 +122,7 @@ def test_between_and_present() -> None:
     track = random_track()
     part = track.between(track.times_s[2], track.times_s[5])
     assert part.present.tolist() == [True, False, True]
+    assert (part.clip, part.extraction) == (track.clip, HOW)
 
 
 @pytest.mark.parametrize(
@@ -111,6 +150,7 @@ def test_two_dimensional_joints_are_pixels() -> None:
     track = PoseTrack.from_joints([0.0], joints, NEEDED)
     assert (track.xy_px[0, lm.SHOULDERS[1]] == (2, 3)).all()
     assert np.isnan(track.world_m).all() and np.isnan(track.xy_px[0, lm.NOSE]).all()
+    assert track.extraction is None
 
 
 @pytest.mark.parametrize(
@@ -122,6 +162,8 @@ def test_two_dimensional_joints_are_pixels() -> None:
         (np.zeros((1, 7, 3)), NEEDED[1:], "needed but not given: left_shoulder"),
     ],
 )
-def test_wrong_joints_are_named(joints: np.ndarray, names: list[str], message: str) -> None:
+def test_wrong_joints_are_named(
+    joints: NDArray[np.float64], names: list[str], message: str
+) -> None:
     with pytest.raises(TrackError, match=message):
         PoseTrack.from_joints([0.0], joints, names)

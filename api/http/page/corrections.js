@@ -1,7 +1,7 @@
-// Corrections by hand to the chosen period, with undo and redo; kept by the service at once.
+// Corrections by hand to the chosen period, with undo and redo; saved by the service at once.
 import { h, refill, say } from "./dom.js";
 import { send } from "./service.js";
-import { clock, exact, KINDS, many, seconds } from "./words.js";
+import { clock, exact, KINDS, many, movementName, seconds } from "./words.js";
 
 export function corrections(place, state, screen, changed) {
   let redo = [];
@@ -91,7 +91,7 @@ export function corrections(place, state, screen, changed) {
     };
     const gapBefore = i > 0 && period.start_s - periods[i - 1].end_s > 0.01;
     return h("div.panel", { id: "chosen", role: "group", "aria-label": "The chosen period" },
-      h("h3", {}, `${clock(period.start_s)} to ${clock(period.end_s)}: ${(period.movement ?? period.kind).replaceAll("-", " ")}, ${period.kind}`),
+      h("h3", {}, `${clock(period.start_s)} to ${clock(period.end_s)}: ${period.movement ? `${movementName(period.movement, state.movements).toLowerCase()}, ` : ""}${period.kind}`),
       h("p.soft.small", {},
         `${period.reps.count ? `${many(period.reps.count, "repetition")} counted, ` : ""}boundaries ${Math.round(100 * period.confidence)} % sure`,
         period.corrected.length ? `; set by hand: ${period.corrected.join(", ")}` : ""),

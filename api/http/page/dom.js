@@ -18,14 +18,14 @@ export function fill(element, ...children) {
 
 export const $ = (id) => document.getElementById(id);
 
-// Fill again without losing the place of somebody who works with the keyboard.
+// Fill again and keep the keyboard focus.
 export function refill(element, ...children) {
   const key = element.contains(document.activeElement) && document.activeElement.dataset.key;
   fill(element, ...children);
   if (key) element.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus({ preventScroll: true });
 }
 
-// A line for everybody, spoken too: goes to an element with role status or alert.
+// A line that screen readers speak too: for an element with role status or alert.
 export function say(element, text, wrong = false) {
   element.className = text ? (wrong ? "wrong" : "right") : "";
   element.textContent = text;

@@ -1,21 +1,22 @@
 // Change over the repetitions: small charts, those with something to say first.
 import { h, refill, svg } from "./dom.js";
+import { movementName } from "./words.js";
 
 const [WIDE, HIGH, LEFT, BOTTOM, TOP] = [320, 150, 40, 22, 10];
 const SHAPES = ["circle", "square", "diamond", "triangle"];
 const COLOURS = ["#0072b2", "#d55e00", "#009e73", "#000000", "#cc79a7", "#e69f00"];
 const WORDS = { deg: "degrees", s: "seconds" };
 
-export function drawDrift(place, review, go) {
-  const charts = review.drift.filter((d) => d.per_rep.some((v) => v !== null));
+export function drawDrift(place, state, go) {
+  const charts = state.review.drift.filter((d) => d.per_rep.some((v) => v !== null));
   const told = charts.filter((d) => d.statement);
   const rest = charts.filter((d) => !d.statement);
   refill(place,
-    told.length ? h("div.charts", {}, told.map((d) => chart(d, review, go))) : h("p.soft", {}, "No change beyond what the camera can tell."),
-    rest.length ? h("details", {}, h("summary", {}, `Measures without a clear change (${rest.length})`), h("div.charts", {}, rest.map((d) => chart(d, review, go)))) : null);
+    told.length ? h("div.charts", {}, told.map((d) => chart(d, state, go))) : h("p.soft", {}, "No change beyond what the camera can tell."),
+    rest.length ? h("details", {}, h("summary", {}, `Measures without a clear change (${rest.length})`), h("div.charts", {}, rest.map((d) => chart(d, state, go)))) : null);
 }
 
-function chart(drift, review, go) {
+function chart(drift, { review, movements }, go) {
   const rounds = review.periods.filter((p) => p.kind === "work" && p.movement === drift.movement && p.reps.each.length);
   const dots = rounds.flatMap((p, round) => p.reps.each.map((rep) => ({ rep, round })));
   const known = drift.per_rep.filter((v) => v !== null);
@@ -24,8 +25,7 @@ function chart(drift, review, go) {
   [low, high] = [low - margin, high + margin];
   const x = (i) => LEFT + ((i + 0.5) / drift.per_rep.length) * (WIDE - LEFT - 6);
   const y = (v) => HIGH - BOTTOM - ((v - low) / (high - low)) * (HIGH - BOTTOM - TOP);
-  const name = drift.movement.replaceAll("-", " ");
-  const title = `${name[0].toUpperCase()}${name.slice(1)}: ${drift.measure.replaceAll("-", " ")}`;
+  const title = `${movementName(drift.movement, movements)}: ${drift.measure.replaceAll("-", " ")}`;
   const digits = drift.unit === "deg" ? 0 : 2;
   const marks = drift.per_rep.map((value, i) => {
     if (value === null) return null;

@@ -1,9 +1,9 @@
-// Boundaries of the delivered periods that can be dragged; the picture follows the hand.
+// Boundaries of the delivered periods that can be dragged; the picture follows.
 import { h } from "./dom.js";
 import { exact } from "./words.js";
 
-const LEAST_PX = 24;
-const LEAST_S = 0.5; // no period may be shorter
+const MIN_PX = 24;
+const MIN_S = 0.5; // no period may be shorter
 
 export function dragEdges(review, px, screen, edit) {
   const { periods } = review;
@@ -12,7 +12,7 @@ export function dragEdges(review, px, screen, edit) {
     const low = i ? periods[i - 1].start_s : 0;
     const high = i < periods.length ? periods[i].end_s : review.clip.duration_s;
     const narrow = Math.min(time - low || Infinity, high - time || Infinity) * px;
-    if (narrow < LEAST_PX) return null; // it would cover the periods; zoom in first
+    if (narrow < MIN_PX) return null; // it would cover the periods; zoom in first
     const wide = Math.min(24, narrow / 3);
     const edge = h("div.edge", { "aria-hidden": "true", "data-edge": i, title: "Drag to correct", style: { left: `${time * px}px`, width: `${wide}px`, marginLeft: `${-wide / 2}px` } });
     edge.addEventListener("pointerdown", (event) => grab(event, edge, time, i, [low, high]));
@@ -29,7 +29,7 @@ export function dragEdges(review, px, screen, edit) {
     const from = event.clientX;
     let to = time;
     const move = (e) => {
-      to = Math.min(high - (i < periods.length ? LEAST_S : 0), Math.max(low + (i ? LEAST_S : 0), time + (e.clientX - from) / px));
+      to = Math.min(high - (i < periods.length ? MIN_S : 0), Math.max(low + (i ? MIN_S : 0), time + (e.clientX - from) / px));
       edge.style.left = `${to * px}px`;
       told.textContent = exact(to);
       screen.seek(to);

@@ -22,7 +22,7 @@ $("drop").addEventListener("drop", (event) => {
   $("drop").classList.remove("over");
   for (const file of event.dataTransfer.files) take(file);
 });
-// Dropped beside the mark, a clip should not open in the browser instead.
+// A clip dropped outside the field should not open in the browser.
 for (const kind of ["dragover", "drop"]) addEventListener(kind, (event) => event.preventDefault());
 
 $("form").addEventListener("submit", async (event) => {
@@ -31,6 +31,7 @@ $("form").addEventListener("submit", async (event) => {
   form.append("clip", clip);
   if (plan.part()) form.append("plan", plan.part());
   if ($("captions").files[0]) form.append("captions", $("captions").files[0]);
+  if ($("phrases").files[0]) form.append("phrases", $("phrases").files[0]);
   const stopper = new AbortController();
   $("stop").onclick = () => stopper.abort();
   busy(true);
@@ -86,15 +87,15 @@ async function load() {
     return;
   }
   draw();
-  // One stream at a time: a browser holds few connections open, and one review is worked on.
+  // One stream at a time: a browser keeps few connections open.
   const next = reviews.find((r) => r.state === "running") ?? reviews.findLast((r) => r.state === "queued");
   if (next?.id === followed) return;
   unfollow();
   followed = next?.id;
-  if (next) unfollow = follow(next.id, (standing) => {
-    reviews = reviews.map((review) => (review.id === next.id ? standing : review));
+  if (next) unfollow = follow(next.id, (status) => {
+    reviews = reviews.map((review) => (review.id === next.id ? status : review));
     draw();
-    if (["done", "failed"].includes(standing.state)) load();
+    if (["done", "failed"].includes(status.state)) load();
   });
 }
 

@@ -1,6 +1,6 @@
 // What differed, in order of time: each line goes to its place in the clip.
 import { h, refill } from "./dom.js";
-import { clock, plannedLabel, STATUS, statusClass } from "./words.js";
+import { clock, STATUS, statusClass } from "./words.js";
 
 export function looksOf(review) {
   const found = [];
@@ -8,7 +8,7 @@ export function looksOf(review) {
   for (const row of review.comparison) {
     const period = row.delivered === null ? null : review.periods[row.delivered];
     if (row.status !== "as planned") {
-      const name = row.planned ? `${plannedLabel(row.planned)}: ` : "";
+      const name = row.planned ? `${row.planned.label}: ` : "";
       found.push({
         start: period?.start_s ?? last, end: period?.end_s ?? last, kind: row.status,
         sign: STATUS[row.status][0], text: name + row.text, missing: !period,

@@ -1,4 +1,4 @@
-// Notes typed at the playing position; kept with the review, carried into script and exports.
+// Notes typed at the playing position; saved with the review, and part of script and exports.
 import { h, refill, say } from "./dom.js";
 import { send } from "./service.js";
 import { clock } from "./words.js";

@@ -1,7 +1,7 @@
-// A plan as text, with the timeline it unrolls to and its total while one types.
+// A plan as text, with its timeline and total while you type.
 import { fill, h, say } from "./dom.js";
 import { send } from "./service.js";
-import { clock, many, plannedLabel } from "./words.js";
+import { clock, many } from "./words.js";
 
 const PAUSE_MS = 350;
 
@@ -118,12 +118,12 @@ function unrolled({ timeline, total }) {
   return h("div", { id: "unrolled" },
     h("p.plan-total", {}, h("strong", {}, total), ` in ${many(timeline.periods.length, "period")}: ${clock(timeline.work_s)} work, ${clock(timeline.recovery_s)} recovery; ${ends}.`),
     h("div.strip", { "aria-hidden": "true" },
-      timeline.periods.map((p) => h(`span.${p.kind}`, { style: { flexGrow: p.duration_s }, title: `${clock(p.start_s)} ${plannedLabel(p)}` }))),
+      timeline.periods.map((p) => h(`span.${p.kind}`, { style: { flexGrow: p.duration_s }, title: `${clock(p.start_s)} ${p.label}` }))),
     h("ul.legend", { "aria-hidden": "true" }, ["work", "recovery", "warm-up", "break"].map((k) => h("li", {}, h(`i.${k}`), k === "warm-up" ? "warm-up, cool-down" : k))),
     h("div.unrolled", { tabindex: 0, role: "region", "aria-label": "Timeline of the plan" },
       h("table", {}, h("tbody", {},
         timeline.periods.map((p) => h("tr", {},
           h("td", {}, clock(p.start_s)),
-          h("td", {}, plannedLabel(p)),
+          h("td", {}, p.label),
           h("td", {}, `${clock(p.duration_s)}${p.reps ? `, ${p.reps} reps` : ""}`)))))));
 }

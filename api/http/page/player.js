@@ -1,4 +1,4 @@
-// The clip: playing, looping a stretch, with skeleton and back outline laid over on demand.
+// The clip: playing, looping a stretch, with skeleton and back outline over it on demand.
 import { fill, h } from "./dom.js";
 import { overlay } from "./overlay.js";
 import { clock } from "./words.js";
@@ -37,7 +37,7 @@ export function player(place, state) {
   video.addEventListener("loadedmetadata", () => start && (video.currentTime = start));
   video.addEventListener("seeked", tick);
   video.addEventListener("seeking", () => {
-    // Somebody went elsewhere by hand: the loop is over.
+    // The user went elsewhere: the loop ends.
     if (looped && (video.currentTime < looped[0] - 0.5 || video.currentTime > looped[1] + 0.5)) unloop();
   });
   video.addEventListener("play", frame);

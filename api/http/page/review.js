@@ -16,29 +16,29 @@ import { drawVerdict } from "./verdict.js";
 import { drawWaiting } from "./waiting.js";
 import { when } from "./words.js";
 
-const MOST_TAKES = 4;
+const MAX_TAKES = 4;
 
 const id = location.pathname.split("/")[2];
 const at = `/api/reviews/${id}`;
 
-// What the parts share. `chosen` is a time inside the chosen period: it outlives renumbering.
+// What the parts share. `chosen` is a time inside the chosen period: it stays valid when periods are renumbered.
 const state = { id, at, review: null, script: null, movements: [], chosen: null };
 
 async function start() {
   try {
-    const standing = await get(at);
-    head(standing);
-    if (standing.state === "done") await show();
-    else wait(standing);
+    const status = await get(at);
+    head(status);
+    if (status.state === "done") await show();
+    else wait(status);
   } catch (error) {
     say($("told"), error.message, true);
   }
 }
 
-function wait(standing) {
+function wait(status) {
   $("waiting").hidden = false;
-  drawWaiting($("waiting"), standing, start);
-  if (["queued", "running"].includes(standing.state)) {
+  drawWaiting($("waiting"), status, start);
+  if (["queued", "running"].includes(status.state)) {
     const clip = h("video", { src: `${at}/clip`, controls: true, playsinline: true, preload: "metadata", "aria-label": "The clip", onerror: () => ($("meanwhile").hidden = true) });
     fill($("meanwhile"), clip).hidden = false;
     follow(id, (now) => {
@@ -80,11 +80,11 @@ async function show() {
     drawTable($("table"), state, go);
     drawNext($("next"), state);
     drawStills($("stills-section"), $("stills"), state, go);
-    drawDrift($("drift"), state.review, go);
+    drawDrift($("drift"), state, go);
     notes.draw();
   }
 
-  // After every change that the service has kept.
+  // After every change that the service has saved.
   async function changed(review) {
     state.review = review;
     state.script = await get(`${at}/script`);
@@ -97,13 +97,13 @@ async function show() {
   draw();
 }
 
-// The same plan filmed another time: side by side.
+// Other takes of the same plan, to compare with.
 async function otherTakes() {
   const all = await get("/api/reviews");
   const mine = all.find((r) => r.id === id);
   const others = all.filter((r) => r.id !== id && r.plan_id && r.plan_id === mine?.plan_id);
   if (!others.length) return;
-  fill($("takes"), h("span.soft", {}, "Compare with"), others.slice(0, MOST_TAKES).map((other) => {
+  fill($("takes"), h("span.soft", {}, "Compare with"), others.slice(0, MAX_TAKES).map((other) => {
     const order = other.created_at < mine.created_at ? [other.id, id] : [id, other.id];
     return h("a", { href: `/takes?first=${order[0]}&second=${order[1]}` }, `${other.name}, ${when(other.created_at)}`);
   }));

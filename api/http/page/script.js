@@ -11,7 +11,7 @@ try {
   const [script, review] = await Promise.all([get(`/api/reviews/${id}/script`), get(`/api/reviews/${id}/review.json`)]);
   document.title = `Script: ${script.title}`;
   $("title").textContent = `${script.title}: script for the next take`;
-  // Most stand among the lines already, at their place.
+  // Most are among the lines already, at their time.
   const said = script.periods.flatMap((p) => p.lines.map((line) => line.text));
   const loose = review.notes.filter((note) => !said.some((text) => text.includes(note.text)));
   fill($("script"),

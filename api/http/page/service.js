@@ -1,4 +1,4 @@
-// The doors under /api. Whatever goes wrong ends in an Error with the one line to show.
+// Requests to /api. Every failure becomes an Error with the one line to show.
 
 export async function get(path) {
   return (await call(path)).json();
@@ -26,7 +26,7 @@ export async function call(path, options) {
   throw new Error(await line(answer));
 }
 
-// XMLHttpRequest, because fetch tells nothing of how much has been sent.
+// XMLHttpRequest, because fetch does not report how much has been sent.
 export function upload(form, onProgress, signal) {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
@@ -44,28 +44,28 @@ export function upload(form, onProgress, signal) {
   });
 }
 
-// Calls back with every change of how a review stands, until it ends. Returns a way to stop.
-export function follow(id, onStanding) {
+// Calls back with every new status of a review, until it ends. Returns a function that stops it.
+export function follow(id, onStatus) {
   let stopped = false;
   const stream = new EventSource(`/api/reviews/${id}/events`);
-  const told = (standing) => {
+  const passOn = (status) => {
     if (stopped) return;
-    if (["done", "failed"].includes(standing.state)) stop();
-    onStanding(standing);
+    if (["done", "failed"].includes(status.state)) stop();
+    onStatus(status);
   };
   const stop = () => {
     stopped = true;
     stream.close();
   };
-  stream.onmessage = (event) => told(JSON.parse(event.data));
+  stream.onmessage = (event) => passOn(JSON.parse(event.data));
   stream.addEventListener("gone", stop);
   stream.onerror = () => {
-    // Something between us does not let streams through: ask every now and then instead.
+    // A proxy may block streams: poll instead.
     if (stopped || stream.readyState !== EventSource.CLOSED) return;
     const poll = async () => {
       if (stopped) return;
       try {
-        told(await get(`/api/reviews/${id}`));
+        passOn(await get(`/api/reviews/${id}`));
       } catch (error) {
         if (error.message.includes("no review")) return;
       }

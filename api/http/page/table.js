@@ -1,6 +1,6 @@
 // Planned, delivered, difference: one row a period.
 import { h, refill } from "./dom.js";
-import { clock, plannedLabel, reps, STATUS, statusClass } from "./words.js";
+import { clock, reps, STATUS, statusClass } from "./words.js";
 
 export function drawTable(place, state, go) {
   const { review } = state;
@@ -10,7 +10,7 @@ export function drawTable(place, state, go) {
     h("thead", {}, h("tr", {}, ["At", "Planned", "Delivered", "Difference"].map((name) => h("th", { scope: "col" }, name)))),
     h("tbody", {}, rows.map((row) => {
       const lines = [];
-      const name = row.planned?.block.split(": ")[0];
+      const name = row.planned?.block;
       if (name && row.planned.block_index !== block) {
         block = row.planned.block_index;
         lines.push(h("tr.block", {}, h("th", { scope: "rowgroup", colspan: 4 }, name)));
@@ -36,16 +36,16 @@ function line(row, { review, chosen }, go) {
 }
 
 function planned(p) {
-  const rest = plannedLabel(p).split(", ").slice(1).join(", ") || p.block;
+  const name = p.label_in_block;
   const sides = p.left !== null ? ` (${p.left} left, ${p.right} right)` : "";
-  return `${rest[0].toUpperCase()}${rest.slice(1)}: ${clock(p.duration_s)}${p.reps ? `, ${p.reps} reps${sides}` : ""}`;
+  return `${name.charAt(0).toUpperCase()}${name.slice(1)}: ${clock(p.duration_s)}${p.reps ? `, ${p.reps} reps${sides}` : ""}`;
 }
 
 function delivered(period, asked) {
   const parts = [clock(period.duration_s)];
-  // In a recovery nobody asked for repetitions.
+  // A recovery has no planned repetitions.
   if (!asked || asked.kind === "work" || asked.reps) parts.push(reps(period.reps));
-  if (!asked && period.movement) parts.push(period.movement.replaceAll("-", " "));
+  if (!asked && period.movement) parts.push(period.label);
   if (period.corrected.length) parts.push("set by hand");
   return parts.filter(Boolean).join(", ");
 }

@@ -1,7 +1,7 @@
-// The timeline: planned above delivered, joined where they belong together; ticks, flags, cues, notes.
+// The timeline: planned above delivered, joined where they match; ticks, flags, cues, notes.
 import { fill, h, refill, svg } from "./dom.js";
 import { dragEdges } from "./edges.js";
-import { clock, KINDS, plannedLabel, reps, shortLabel, STATUS, statusClass } from "./words.js";
+import { clock, KINDS, reps, STATUS, statusClass } from "./words.js";
 
 const NEAREST = 80; // pixels a second
 const READABLE = 64; // pixels of a usual period
@@ -90,7 +90,7 @@ export function timelinePart(place, zoomPlace, state, screen, choose, edit) {
   return { draw };
 }
 
-// At the start a usual period is wide enough to be read and touched.
+// At first, a usual period is wide enough to read and touch.
 function comfortable(review, fit) {
   const lengths = review.periods.map((p) => p.duration_s).sort((a, b) => a - b);
   const usual = lengths[Math.floor(lengths.length / 2)];
@@ -122,11 +122,11 @@ function planned(review, px, choose) {
     if (period) last = period.end_s;
     const missing = row?.status === "skipped";
     return h(`button.bar.${missing ? "skipped" : p.kind}${p.duration_s * px < 34 ? ".tiny" : ""}`, {
-      type: "button", tabindex: -1, title: plannedLabel(p), "data-key": `plan-${p.index}`,
-      "aria-label": `Planned ${clock(p.start_s)} to ${clock(p.end_s)}: ${plannedLabel(p)}${missing ? ", left out" : ""}`,
+      type: "button", tabindex: -1, title: p.label, "data-key": `plan-${p.index}`,
+      "aria-label": `Planned ${clock(p.start_s)} to ${clock(p.end_s)}: ${p.label}${missing ? ", left out" : ""}`,
       style: { left: `${p.start_s * px}px`, width: `${p.duration_s * px}px` },
       onclick: () => choose(goal),
-    }, missing && p.duration_s * px >= 20 ? h("b.sign.skipped", {}, "✗") : null, h("span", {}, shortLabel(p)));
+    }, missing && p.duration_s * px >= 20 ? h("b.sign.skipped", {}, "✗") : null, h("span", {}, p.short_label));
   });
 }
 
@@ -135,18 +135,17 @@ function delivered(review, chosen, px, choose) {
   const at = review.periods.findIndex((p) => chosen !== null && p.start_s <= chosen && chosen < p.end_s);
   return review.periods.map((p, i) => {
     const row = rows.get(p.index);
-    const name = row?.planned ? plannedLabel(row.planned) : (p.movement ?? p.kind).replaceAll("-", " ");
     const odd = row && row.status !== "as planned";
     const kind = KINDS.includes(p.kind) ? p.kind : "still";
     return h(`button.bar.${kind}${odd ? ".odd" : ""}${p.duration_s * px < 34 ? ".tiny" : ""}${i === at ? ".chosen" : ""}`, {
       type: "button", "data-key": `bar-${p.index}`, tabindex: i === Math.max(at, 0) ? 0 : -1, "aria-pressed": i === at ? "true" : "false",
-      title: `${name}${odd ? `: ${row.text}` : ""}`,
-      "aria-label": `Delivered ${clock(p.start_s)} to ${clock(p.end_s)}: ${name}, ${p.kind}, ${reps(p.reps) || "no repetitions"}${odd ? `, ${row.text}` : ""}`,
+      title: `${p.label}${odd ? `: ${row.text}` : ""}`,
+      "aria-label": `Delivered ${clock(p.start_s)} to ${clock(p.end_s)}: ${p.label}, ${p.kind}, ${reps(p.reps) || "no repetitions"}${odd ? `, ${row.text}` : ""}`,
       style: { left: `${p.start_s * px}px`, width: `${p.duration_s * px}px` },
       onclick: () => choose(p.start_s + 0.05),
     },
     odd && p.duration_s * px >= 20 ? h(`b.sign.${statusClass(row.status)}`, { "aria-hidden": "true" }, STATUS[row.status][0]) : null,
-    h("span", {}, row?.planned ? shortLabel(row.planned) : name));
+    h("span", {}, row?.planned?.short_label ?? p.label));
   });
 }
 

@@ -1,4 +1,4 @@
-// The first thing one looks at: was every round there, and what differed?
+// The summary on top: was every round there, and what differed?
 import { fill, h } from "./dom.js";
 import { clock, many, STATUS, statusClass } from "./words.js";
 

@@ -1,16 +1,16 @@
 // Times, statuses and kinds as people read them.
 
+// As annotate/text.py writes it, to the second.
 export function clock(seconds) {
-  const whole = Math.round(Math.abs(seconds));
-  const [h, m, s] = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
-  const text = h ? `${h}:${pad(m)}:${pad(s)}` : `${m}:${pad(s)}`;
+  const whole = toEven(Math.abs(seconds));
+  const text = hms(whole);
   return seconds < 0 && whole ? `-${text}` : text;
 }
 
 // With tenths, for setting boundaries.
 export function exact(seconds) {
   const tenths = Math.round(Math.max(seconds, 0) * 10);
-  return `${Math.floor(tenths / 600)}:${pad(Math.floor(tenths / 10) % 60)}.${tenths % 10}`;
+  return `${hms(Math.floor(tenths / 10))}.${tenths % 10}`;
 }
 
 // "1:23.4", "83.4" -> seconds; NaN when neither.
@@ -27,7 +27,7 @@ export function many(count, one, more = `${one}s`) {
   return `${count} ${count === 1 ? one : more}`;
 }
 
-// Each status has a sign and words besides its colour.
+// Each status has a sign and words, not only a colour.
 export const STATUS = {
   "as planned": ["✓", "as planned"],
   short: ["−", "too short"],
@@ -48,14 +48,8 @@ export function reps(set) {
   return `${many(set.count, "rep")}${sides}`;
 }
 
-export function plannedLabel(planned) {
-  const parts = [planned.block];
-  if (planned.round && planned.rounds > 1) parts.push(`round ${planned.round}`);
-  if (planned.side) parts.push(planned.side);
-  const both = ["recovery", "break"].includes(planned.kind);
-  if (both && planned.block.toLowerCase() !== planned.kind) parts.push(planned.kind);
-  return parts.join(", ");
-}
+// A movement that is not in the catalogue is shown as the plan has it.
+export const movementName = (id, movements) => movements.find((m) => m.id === id)?.name ?? id;
 
 export function working(review) {
   const left = review.remaining_s === null ? "" : `, about ${clock(review.remaining_s)} left`;
@@ -65,12 +59,15 @@ export function working(review) {
 
 export const when = (iso) => new Date(iso).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short" });
 
-// Where there is room for a word or two.
-export function shortLabel(planned) {
-  if (["recovery", "break"].includes(planned.kind)) return planned.kind === "break" ? planned.block : "rest";
-  const name = planned.block.split(": ").pop();
-  const side = planned.side ? ` ${planned.side[0].toUpperCase()}` : "";
-  return planned.rounds > 1 ? `${name} ${planned.round}${side}` : `${name}${side}`;
+const pad = (n) => String(n).padStart(2, "0");
+
+function hms(whole) {
+  const [h, m, s] = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
+  return h ? `${h}:${pad(m)}:${pad(s)}` : `${m}:${pad(s)}`;
 }
 
-const pad = (n) => String(n).padStart(2, "0");
+// An exact half goes to the even second, as in the script and the tables.
+function toEven(value) {
+  const whole = Math.round(value);
+  return whole - value === 0.5 && whole % 2 ? whole - 1 : whole;
+}

@@ -1,22 +1,21 @@
-"""Doors around plans: check one while it is typed, and hold two takes of one side by side."""
+"""Routes about plans: check one while it is typed, and compare two takes of one plan."""
 
 from __future__ import annotations
 
 from http import HTTPStatus
 
-from fastapi import FastAPI
+from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
 
 from annotate.catalogue.model import catalogue
 from annotate.compare.takes import TwoTakes, two_takes
-from annotate.plan.model import Timeline, unroll
 from annotate.plan.read import parse_plan, suggest_movement
+from annotate.plan.unroll import Timeline, unroll
+from annotate.text import clock
+from api.http.dependencies import StoreOf
 from api.http.openapi import problems
 from api.http.problems import Problem
 from api.http.status import done_folder
-from api.http.store import Store
-from api.words import clock
-from api.work.folder import review_of
 
 _TYPED = "title: Harbour\nblocks:\n  - {name: Squat, movement: squat, rounds: 3, work: 30}\n"
 
@@ -45,44 +44,49 @@ class KnownMovement(BaseModel):
     sides: str = Field(description="both, alternating or none", examples=["both"])
 
 
-def add_planning(app: FastAPI, store: Store) -> None:
-    """Add the doors."""
+router = APIRouter()
 
-    @app.post(
-        "/api/plans/check",
-        responses=problems(403, 411, 413, 422),
-        summary="Check a plan; answers its timeline, or the one line that is wrong",
+
+@router.post(
+    "/api/plans/check",
+    responses=problems(403, 411, 413, 422),
+    summary="Check a plan; answers its timeline, or the one line that is wrong",
+)
+def check(typed: TypedPlan) -> CheckedPlan:
+    """Send a plan as text; nothing is stored."""
+    timeline = unroll(parse_plan(typed.text, "plan.yaml"))
+    words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
+    return CheckedPlan(
+        timeline=timeline,
+        total=clock(timeline.total_s),
+        remarks=[_remark(word) for word in words if word not in catalogue()],
     )
-    def check(typed: TypedPlan) -> CheckedPlan:
-        timeline = unroll(parse_plan(typed.text, "plan.yaml"))
-        words = dict.fromkeys(p.movement for p in timeline.periods if p.movement)
-        return CheckedPlan(
-            timeline=timeline,
-            total=clock(timeline.total_s),
-            remarks=[_remark(word) for word in words if word not in catalogue()],
+
+
+@router.get("/api/movements", responses=problems(403), summary="The movements known by name")
+def movements() -> list[KnownMovement]:
+    """List the movements that takeproof knows, for a plan or a correction."""
+    return [KnownMovement(id=m.id, name=m.name, sides=m.sides) for m in catalogue().values()]
+
+
+@router.get(
+    "/api/takes",
+    responses=problems(403, 404, 409, 422),
+    summary="Two takes of one plan side by side: per block which is better, and why",
+)
+def takes(store: StoreOf, first: str, second: str) -> TwoTakes:
+    """Give the ids of two finished reviews that have the same plan."""
+    reviews = [done_folder(store, review_id).review() for review_id in (first, second)]
+    compared = two_takes(*reviews)
+    if compared is None:
+        raise Problem(
+            HTTPStatus.CONFLICT,
+            "these are not two takes of one plan; give both reviews the same plan first",
         )
-
-    @app.get("/api/movements", responses=problems(403), summary="The movements known by name")
-    def movements() -> list[KnownMovement]:
-        return [KnownMovement(id=m.id, name=m.name, sides=m.sides) for m in catalogue().values()]
-
-    @app.get(
-        "/api/takes",
-        responses=problems(403, 404, 409, 422),
-        summary="Two takes of one plan side by side: per block which is better, and why",
-    )
-    def takes(first: str, second: str) -> TwoTakes:
-        reviews = [review_of(done_folder(store, review_id)) for review_id in (first, second)]
-        compared = two_takes(*reviews)
-        if compared is None:
-            raise Problem(
-                HTTPStatus.CONFLICT,
-                "these are not two takes of one plan; give both reviews the same plan first",
-            )
-        return compared
+    return compared
 
 
 def _remark(word: str) -> str:
-    guess = suggest_movement(word, catalogue())
-    hint = f'; did you mean "{guess}"?' if guess else ""
+    nearest = suggest_movement(word, catalogue())
+    hint = f'; did you mean "{nearest}"?' if nearest else ""
     return f'"{word}" is not a known movement: it is counted as it comes{hint}'

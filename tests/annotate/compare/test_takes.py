@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from annotate.compare.takes import TakenBlock, two_takes
-from annotate.plan.model import Timeline, unroll
 from annotate.plan.read import parse_plan
+from annotate.plan.unroll import Timeline, unroll
 from annotate.review.model import Review
 from tests.annotate.reviews import as_planned, reps
 

@@ -4,38 +4,42 @@ from __future__ import annotations
 
 import random
 from functools import cache
+from typing import Any
 
 import pytest
 
 from annotate import review_track
 from annotate.cues.captions import words_of
 from annotate.cues.judge import judge_cues
-from annotate.plan.model import Block, ClassPlan, unroll
+from annotate.plan.model import ClassPlan
+from annotate.plan.unroll import unroll
+from annotate.review.model import Cue, Review
 from clips.session import Period
 from tests.annotate.instructor import SLIPS, say_class, webvtt
-from tests.annotate.reviews import as_planned, period, reps, review
+from tests.annotate.reviews import as_planned, block, period, reps, review
 from tests.film import film
+from tests.known import known
 
 PLAN = ClassPlan(
     title="Pier intervals",
     blocks=(
-        Block(name="Warm-up", kind="warm-up", movement="march", duration=20),
-        Block(name="Squats", movement="squat", rounds=3, work=24, recovery=14, reps=11,
+        block(name="Warm-up", kind="warm-up", movement="march", duration=20),
+        block(name="Squats", movement="squat", rounds=3, work=24, recovery=14, reps=11,
               recovery_movement="step-touch"),
-        Block(name="Knee lifts", movement="knee-lift", rounds=2, work=24, recovery=14,
+        block(name="Knee lifts", movement="knee-lift", rounds=2, work=24, recovery=14,
               recovery_movement="march"),
-        Block(name="Hinges", movement="hip-hinge", rounds=2, work=24, recovery=14, reps=10,
+        block(name="Hinges", movement="hip-hinge", rounds=2, work=24, recovery=14, reps=10,
               recovery_movement="step-touch"),
-        Block(name="Cool-down", kind="cool-down", movement="reach", duration=16),
+        block(name="Cool-down", kind="cool-down", movement="reach", duration=16),
     ),
 )  # fmt: skip
 TIMELINE = unroll(PLAN)
 
 
 @cache
-def session(seed: int):
+def session(seed: int) -> tuple[Review, dict[str, Any]]:
     """A class as planned, reviewed, and the truth of its film."""
-    performed = tuple(Period(p.kind, p.movement, p.duration_s, reps=p.reps)
+    performed = tuple(Period(p.kind, known(p.movement), p.duration_s, reps=p.reps)
                       for p in TIMELINE.periods)  # fmt: skip
     track, truth = film(performed, seed=seed, yaw_deg=60)
     for true, planned in zip(truth["periods"], TIMELINE.periods, strict=True):
@@ -43,7 +47,9 @@ def session(seed: int):
     return review_track(track, PLAN), truth
 
 
-def trial(seed: int, style: str, lost: float, k: int):
+def trial(
+    seed: int, style: str, lost: float, k: int
+) -> tuple[set[str], set[str], set[str], list[Cue]]:
     """Slips made, those of which every word came through, those found; and what was invented."""
     filmed, truth = session(seed)
     rng = random.Random(f"{seed}{style}{lost}{k}")
@@ -63,7 +69,7 @@ def trial(seed: int, style: str, lost: float, k: int):
 @pytest.mark.slow
 @pytest.mark.parametrize("style", ["lines", "words", "rolling", "digits"])
 @pytest.mark.parametrize("seed", [1, 2])
-def test_every_slip_is_found_and_none_invented(style, seed):
+def test_every_slip_is_found_and_none_invented(style: str, seed: int) -> None:
     for k in range(6):
         made, _, found, invented = trial(seed, style, 0.0, k)
         assert found == made
@@ -72,7 +78,7 @@ def test_every_slip_is_found_and_none_invented(style, seed):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("style", ["lines", "words", "rolling", "digits"])
-def test_with_a_tenth_of_the_words_lost_or_wrong_none_is_invented(style):
+def test_with_a_tenth_of_the_words_lost_or_wrong_none_is_invented(style: str) -> None:
     made = intact = heard = found = 0
     for k in range(12):
         of, whole, got, invented = trial(1 + k % 2, style, 0.1, k)
@@ -85,7 +91,7 @@ def test_with_a_tenth_of_the_words_lost_or_wrong_none_is_invented(style):
 
 
 @pytest.mark.slow
-def test_cues_said_right_are_right():
+def test_cues_said_right_are_right() -> None:
     filmed, truth = session(1)
     rng = random.Random(3)
     text, _ = webvtt(say_class(truth, rng, {}), rng)
@@ -100,9 +106,9 @@ CLASS = as_planned(
     unroll(
         ClassPlan(
             blocks=(
-                Block(name="Squat", movement="squat", rounds=2, work=30, recovery=20, reps=10,
+                block(name="Squat", movement="squat", rounds=2, work=30, recovery=20, reps=10,
                       recovery_movement="step-touch"),
-                Block(name="Side lunge", movement="side-lunge", work=30, recovery=20, reps=10,
+                block(name="Side lunge", movement="side-lunge", work=30, recovery=20, reps=10,
                       recovery_movement="step-touch"),
             )
         )
@@ -110,8 +116,10 @@ CLASS = as_planned(
 )  # fmt: skip
 
 
-def verdicts(*lines: tuple[float, float, str], on=CLASS, **settings):
-    def clock(s):
+def verdicts(
+    *lines: tuple[float, float, str], on: Review = CLASS, **settings: Any
+) -> list[tuple[str, str, str]]:
+    def clock(s: float) -> str:
         return f"{int(s // 60):02d}:{s % 60:06.3f}"
 
     text = "WEBVTT\n\n" + "\n\n".join(f"{clock(a)} --> {clock(b)}\n{t}" for a, b, t in lines)
@@ -120,7 +128,9 @@ def verdicts(*lines: tuple[float, float, str], on=CLASS, **settings):
     ]
 
 
-def one(at_s: float, text: str, lasts_s: float = 1.0, on=CLASS):
+def one(
+    at_s: float, text: str, lasts_s: float = 1.0, on: Review = CLASS
+) -> list[tuple[str, str, str]]:
     return verdicts((at_s, at_s + lasts_s, text), on=on)
 
 
@@ -153,11 +163,11 @@ def one(at_s: float, text: str, lasts_s: float = 1.0, on=CLASS):
         (20.0, "or march if you like", []),
     ],
 )  # fmt: skip
-def test_one_cue(at_s, text, expected):
+def test_one_cue(at_s: float, text: str, expected: list[tuple[str, ...]]) -> None:
     assert one(at_s, text) == expected
 
 
-def test_a_countdown_that_stops_early_ends_where_the_next_number_would_be():
+def test_a_countdown_that_stops_early_ends_where_the_next_number_would_be() -> None:
     words = ((26.0, 26.4, "four"), (27.0, 27.4, "three"), (28.0, 28.4, "two"))
     assert verdicts(*words) == [("countdown", "right", "")]
     early = tuple((a - 5, b - 5, t) for a, b, t in words)
@@ -165,17 +175,17 @@ def test_a_countdown_that_stops_early_ends_where_the_next_number_would_be():
     assert cue == ("countdown", "wrong", "the change came 5.0 s after the count ended")
 
 
-def test_one_caption_with_a_whole_countdown():
+def test_one_caption_with_a_whole_countdown() -> None:
     assert verdicts((26.0, 29.9, "Four, three, two, one.")) == [("countdown", "right", "")]
 
 
-def test_a_word_that_sounds_like_the_number_is_taken_for_it():
+def test_a_word_that_sounds_like_the_number_is_taken_for_it() -> None:
     said = ((22.0, 22.4, "for"), (23.0, 23.4, "three"), (24.0, 24.4, "to"), (25.0, 25.4, "won"))
     (cue,) = verdicts(*said)
     assert cue[:2] == ("countdown", "wrong")
 
 
-def test_a_change_of_side_is_seen():
+def test_a_change_of_side_is_seen() -> None:
     sided = [
         r.model_copy(update={"side": "left" if r.peak_s < 15 else "right"})
         for r in reps(0, 10, 3).each
@@ -188,7 +198,7 @@ def test_a_change_of_side_is_seen():
     assert one(33.0, "other side", on=filmed)[0][1] == "unknown"
 
 
-def test_whose_left_is_guessed_and_told_and_can_be_set():
+def test_whose_left_is_guessed_and_told_and_can_be_set() -> None:
     each = tuple(
         r.model_copy(update={"side": "left" if i % 2 == 0 else "right"})
         for i, r in enumerate(reps(0, 10, 3).each)
@@ -210,6 +220,6 @@ def test_whose_left_is_guessed_and_told_and_can_be_set():
     assert [v for _, v, _ in own] == ["wrong"] * 4 + ["right"]
 
 
-def test_captions_without_cues_are_told():
+def test_captions_without_cues_are_told() -> None:
     judged = judge_cues(words_of("WEBVTT\n\n00:01.000 --> 00:02.000\nlovely\n"), CLASS)
     assert judged.cues == () and [n.code for n in judged.notices] == ["no-cues"]

@@ -10,9 +10,11 @@ import random
 import re
 import shutil
 import subprocess
+from collections.abc import Iterable
+from pathlib import Path
 from xml.etree import ElementTree
 
-import opentimelineio as otio
+import opentimelineio as otio  # type: ignore[import-untyped]  # has none
 import pysubs2
 import pytest
 import webvtt
@@ -21,9 +23,10 @@ from annotate.errors import ExportError
 from annotate.exports import FORMATS, export
 from annotate.exports.marker_list import MarkerList
 from annotate.exports.markers import Marker
-from annotate.exports.timecode import RATES
-from annotate.review.model import Note
+from annotate.exports.timecode import RATES, Rate
+from annotate.review.model import Note, Review
 from tests.annotate.reviews import clip, period, review
+from tests.known import known
 
 TWO_HOURS_S = 7200.0
 AWKWARD = (
@@ -36,11 +39,11 @@ START = "10:00:00:00"
 
 
 @pytest.fixture(scope="module", params=list(RATES))
-def rate(request):
+def rate(request: pytest.FixtureRequest) -> Rate:
     return RATES[request.param]
 
 
-def two_hours(rate):
+def two_hours(rate: Rate) -> Review:
     """About 500 periods of uneven lengths in hundredths, as reviews have, and notes between."""
     rng = random.Random(5)
     edges = [0.0]
@@ -58,28 +61,30 @@ def two_hours(rate):
 
 
 @pytest.fixture(scope="module")
-def filmed(rate):
+def filmed(rate: Rate) -> Review:
     return two_hours(rate)
 
 
-def frames_of(spans, rate):
+def frames_of(spans: Iterable[tuple[float, float]], rate: Rate) -> list[tuple[int, int]]:
     """What a reader would make of seconds: the rule the formats are written by."""
     return [(round(a * float(rate.per_s)), round(b * float(rate.per_s))) for a, b in spans]
 
 
-def expected(filmed, rate):
+def expected(filmed: Review, rate: Rate) -> list[tuple[int, int]]:
     return frames_of([(p.start_s, p.end_s) for p in filmed.periods], rate)
 
 
-def written(filmed, format, rate, start=None):
+def written(filmed: Review, format: str, rate: Rate, start: str | None = None) -> str:
     return export(filmed, format, rate.name, start).text
 
 
-def test_webvtt_chapters(filmed, rate):
+def test_webvtt_chapters(filmed: Review, rate: Rate) -> None:
     captions = webvtt.from_string(written(filmed, "webvtt", rate)).captions
     spans = [(_s(c.start), _s(c.end)) for c in captions]
     assert frames_of(spans, rate) == expected(filmed, rate)
-    assert [html.unescape(c.text) for c in captions] == [p.movement.strip() for p in filmed.periods]
+    assert [html.unescape(c.text) for c in captions] == [
+        known(p.movement).strip() for p in filmed.periods
+    ]
 
 
 def _s(stamp: str) -> float:
@@ -89,7 +94,7 @@ def _s(stamp: str) -> float:
 
 
 @pytest.mark.parametrize("format", ["webvtt", "webvtt-metadata"])
-def test_webvtt_keeps_the_rules_of_the_standard(filmed, rate, format):
+def test_webvtt_keeps_the_rules_of_the_standard(filmed: Review, rate: Rate, format: str) -> None:
     # W3C WebVTT, "WebVTT file structure": signature, blank line, starts that do not go back,
     # end after start, no "-->" in the text.
     head, *blocks = written(filmed, format, rate).rstrip("\n").split("\n\n")
@@ -99,13 +104,13 @@ def test_webvtt_keeps_the_rules_of_the_standard(filmed, rate, format):
         timing, text = block.split("\n")
         match = re.fullmatch(r"(\d{2,}:[0-5]\d:[0-5]\d\.\d{3}) --> (\d{2,}:[0-5]\d:[0-5]\d\.\d{3})",
                              timing)  # fmt: skip
-        start, end = (_s(x) for x in match.groups())
+        start, end = (_s(x) for x in known(match).groups())
         assert before <= start < end
         assert text and "-->" not in text
         before = start
 
 
-def test_webvtt_metadata_holds_every_marker(filmed, rate):
+def test_webvtt_metadata_holds_every_marker(filmed: Review, rate: Rate) -> None:
     captions = webvtt.from_string(written(filmed, "webvtt-metadata", rate)).captions
     values = [json.loads(c.text) for c in captions]
     assert {v["kind"] for v in values} == {"period", "note", "stay-wide"}
@@ -116,7 +121,7 @@ def test_webvtt_metadata_holds_every_marker(filmed, rate):
     )
 
 
-def test_srt(filmed, rate):
+def test_srt(filmed: Review, rate: Rate) -> None:
     text = written(filmed, "srt", rate)
     read = pysubs2.SSAFile.from_string(text, format_="srt", keep_html_tags=True)
     wanted = webvtt.from_string(written(filmed, "webvtt-metadata", rate)).captions
@@ -127,13 +132,13 @@ def test_srt(filmed, rate):
     assert [e.text.split("\\N")[0].replace("\\\\", "\\") for e in read] == names
 
 
-def test_srt_read_by_webvtt_py(filmed, rate):
+def test_srt_read_by_webvtt_py(filmed: Review, rate: Rate) -> None:
     captions = webvtt.from_buffer(io.StringIO(written(filmed, "srt", rate)), format="srt").captions
     notes = {round(_s(c.start) * float(rate.per_s)) for c in captions if c.text.startswith("t: ")}
     assert notes == {round(n.at_s * float(rate.per_s)) for n in filmed.notes}
 
 
-def test_ffmetadata_read_by_ffprobe(filmed, rate, tmp_path):
+def test_ffmetadata_read_by_ffprobe(filmed: Review, rate: Rate, tmp_path: Path) -> None:
     if shutil.which("ffmpeg") is None or shutil.which("ffprobe") is None:
         pytest.skip("ffmpeg is not installed")
     source = tmp_path / "chapters.ffmetadata"
@@ -151,10 +156,12 @@ def test_ffmetadata_read_by_ffprobe(filmed, rate, tmp_path):
     chapters = json.loads(told.stdout)["chapters"]
     spans = [(float(c["start_time"]), float(c["end_time"])) for c in chapters]
     assert frames_of(spans, rate) == expected(filmed, rate)
-    assert [c["tags"]["title"] for c in chapters] == [p.movement.strip() for p in filmed.periods]
+    assert [c["tags"]["title"] for c in chapters] == [
+        known(p.movement).strip() for p in filmed.periods
+    ]
 
 
-def test_every_ffmetadata_chapter_has_its_timebase(filmed, rate):
+def test_every_ffmetadata_chapter_has_its_timebase(filmed: Review, rate: Rate) -> None:
     text = written(filmed, "chapters", rate)
     assert (
         text.count("\nTIMEBASE=1/1000\nSTART=")
@@ -163,23 +170,29 @@ def test_every_ffmetadata_chapter_has_its_timebase(filmed, rate):
     )
 
 
-def test_matroska_chapters(filmed, rate):
+def test_matroska_chapters(filmed: Review, rate: Rate) -> None:
     root = ElementTree.fromstring(written(filmed, "matroska", rate).encode())
     atoms = root.findall("./EditionEntry/ChapterAtom")
-    spans = [(_s(a.findtext("ChapterTimeStart")), _s(a.findtext("ChapterTimeEnd"))) for a in atoms]
-    assert frames_of(spans, rate) == expected(filmed, rate)
+    starts, ends = (
+        [_s(known(a.findtext(f"ChapterTime{edge}"))) for a in atoms] for edge in ("Start", "End")
+    )
+    assert frames_of(zip(starts, ends, strict=True), rate) == expected(filmed, rate)
     names = [a.findtext("ChapterDisplay/ChapterString") for a in atoms]
-    assert names == [p.movement.strip() for p in filmed.periods]
+    assert names == [known(p.movement).strip() for p in filmed.periods]
 
 
 @pytest.mark.skipif(shutil.which("mkvmerge") is None, reason="mkvmerge is not installed")
-def test_matroska_chapters_read_by_mkvmerge_and_ffprobe(filmed, rate, tmp_path):
+def test_matroska_chapters_read_by_mkvmerge_and_ffprobe(
+    filmed: Review, rate: Rate, tmp_path: Path
+) -> None:
     source, sound, held = (tmp_path / name for name in ("c.xml", "sound.mkv", "held.mkv"))
     source.write_text(written(filmed, "matroska", rate), encoding="utf-8")
-    make = ["ffmpeg", "-v", "error", "-f", "lavfi", "-i", "anullsrc=r=8000:d=1", "-c:a",
-            "pcm_s16le", sound]  # fmt: skip
+    make: list[str | Path] = [
+        "ffmpeg", "-v", "error", "-f", "lavfi", "-i", "anullsrc=r=8000:d=1", "-c:a", "pcm_s16le",
+        sound,
+    ]  # fmt: skip
     subprocess.run(make, check=True)
-    merge = ["mkvmerge", "-q", "-o", held, "--chapters", source, sound]
+    merge: list[str | Path] = ["mkvmerge", "-q", "-o", held, "--chapters", source, sound]
     subprocess.run(merge, check=True)
     told = subprocess.run(
         ["ffprobe", "-v", "error", "-show_chapters", "-of", "json", held],
@@ -188,10 +201,12 @@ def test_matroska_chapters_read_by_mkvmerge_and_ffprobe(filmed, rate, tmp_path):
     chapters = json.loads(told.stdout)["chapters"]
     spans = [(float(c["start_time"]), float(c["end_time"])) for c in chapters]
     assert frames_of(spans, rate) == expected(filmed, rate)
-    assert [c["tags"]["title"] for c in chapters] == [p.movement.strip() for p in filmed.periods]
+    assert [c["tags"]["title"] for c in chapters] == [
+        known(p.movement).strip() for p in filmed.periods
+    ]
 
 
-def test_opentimelineio(filmed, rate):
+def test_opentimelineio(filmed: Review, rate: Rate) -> None:
     timeline = otio.adapters.read_from_string(written(filmed, "otio", rate, START), "otio_json")
     (found,) = timeline.find_clips()
     assert timeline.global_start_time.rate == float(rate.per_s)
@@ -208,7 +223,7 @@ def test_opentimelineio(filmed, rate):
     }
 
 
-def test_edl_read_by_opentimelineio(filmed, rate):
+def test_edl_read_by_opentimelineio(filmed: Review, rate: Rate) -> None:
     text = written(filmed, "edl", rate, START)
     timeline = otio.adapters.read_from_string(text, "cmx_3600", rate=float(rate.per_s))
     clips = list(timeline.find_clips())
@@ -231,7 +246,7 @@ def test_edl_read_by_opentimelineio(filmed, rate):
     assert records[-1][1] == first + round(TWO_HOURS_S * float(rate.per_s))
 
 
-def test_edl_keeps_drop_frame(filmed, rate):
+def test_edl_keeps_drop_frame(filmed: Review, rate: Rate) -> None:
     text = written(filmed, "edl", rate, START)
     mode = "DROP FRAME" if rate.drop else "NON-DROP FRAME"
     assert text.splitlines()[1] == f"FCM: {mode}"
@@ -239,7 +254,7 @@ def test_edl_keeps_drop_frame(filmed, rate):
     assert labels and all((";" in x) == rate.drop for x in labels)
 
 
-def test_edl_locators(filmed, rate):
+def test_edl_locators(filmed: Review, rate: Rate) -> None:
     # "* LOC: timecode colour text" in record time; OpenTimelineIO reads them only with ":".
     text = written(filmed, "edl", rate, START)
     first = rate.frame_of_label(START)
@@ -257,14 +272,14 @@ def test_edl_locators(filmed, rate):
         assert read == found
 
 
-def test_csv(filmed, rate):
+def test_csv(filmed: Review, rate: Rate) -> None:
     rows = list(csv.DictReader(io.StringIO(written(filmed, "csv", rate, START))))
     periods = [r for r in rows if r["kind"] == "period"]
     assert [(int(r["start_frame"]), int(r["end_frame"])) for r in periods] == expected(filmed, rate)
     assert [(float(r["start_s"]), float(r["end_s"])) for r in periods] == [
         (p.start_s, p.end_s) for p in filmed.periods
     ]
-    assert [r["name"] for r in periods] == [p.movement.strip() for p in filmed.periods]
+    assert [r["name"] for r in periods] == [known(p.movement).strip() for p in filmed.periods]
     per_s, first = float(rate.per_s), rate.frame_of_label(START)
     for row in rows:
         read = otio.opentime.from_timecode(row["start_timecode"], per_s).value
@@ -275,12 +290,12 @@ VARIABLE = review([period(0, "work", 0.004, 9.996, "squat")], of=clip(10, 29.6, 
 
 
 @pytest.mark.parametrize("format", FORMATS)
-def test_a_variable_rate_is_warned_of_and_seconds_are_offered(format):
+def test_a_variable_rate_is_warned_of_and_seconds_are_offered(format: str) -> None:
     (warning,) = export(VARIABLE, format).warnings
     assert "frame rate varies" in warning and "--format csv" in warning
 
 
-def test_a_variable_rate_keeps_to_measured_seconds():
+def test_a_variable_rate_keeps_to_measured_seconds() -> None:
     (row,) = csv.DictReader(io.StringIO(export(VARIABLE, "csv").text))
     assert (row["start_s"], row["end_s"]) == ("0.004", "9.996")
     assert row["start_timecode"] == row["start_frame"] == ""
@@ -288,7 +303,7 @@ def test_a_variable_rate_keeps_to_measured_seconds():
     assert "written at 29.97df" in export(VARIABLE, "edl").warnings[0]
 
 
-def test_an_odd_rate_is_told_where_frames_are_counted():
+def test_an_odd_rate_is_told_where_frames_are_counted() -> None:
     odd = review([period(0, "work", 0, 9, "squat")], of=clip(10, 27.3))
     assert "27.300 frames a second" in export(odd, "otio").warnings[0]
     assert export(odd, "otio", "25").warnings == export(odd, "csv").warnings == ()
@@ -303,13 +318,15 @@ def test_an_odd_rate_is_told_where_frames_are_counted():
         ("edl", "25", "1h", "is not a timecode"),
     ],
 )
-def test_what_cannot_be_exported_is_one_line(format, rate, start, words):
+def test_what_cannot_be_exported_is_one_line(
+    format: str, rate: str | None, start: str | None, words: str
+) -> None:
     with pytest.raises(ExportError, match=words) as caught:
         export(VARIABLE, format, rate, start)
     assert "\n" not in str(caught.value)
 
 
-def test_periods_on_one_frame_and_overlaps_make_no_overlapping_chapters():
+def test_periods_on_one_frame_and_overlaps_make_no_overlapping_chapters() -> None:
     names = (("a", 0.0, 5.0), ("b", 4.0, 8.0), ("c", 8.0, 8.01), ("d", 8.01, 9.0))
     markers = MarkerList(
         "x.mp4", 9.0, tuple(Marker("period", a, b, n) for n, a, b in names), RATES["25"]
@@ -319,7 +336,7 @@ def test_periods_on_one_frame_and_overlaps_make_no_overlapping_chapters():
     assert "00:00:00.000 --> 00:00:04.000\na" in text
 
 
-def test_more_periods_than_an_edl_can_number_are_refused():
+def test_more_periods_than_an_edl_can_number_are_refused() -> None:
     many = review([period(i, "work", i, i + 1, "squat") for i in range(1000)])
     with pytest.raises(ExportError, match="999 events; use --format otio or csv"):
         export(many, "edl")
@@ -327,7 +344,7 @@ def test_more_periods_than_an_edl_can_number_are_refused():
 
 
 @pytest.mark.parametrize("format", FORMATS)
-def test_a_clip_in_which_nobody_was_found_still_exports(format):
+def test_a_clip_in_which_nobody_was_found_still_exports(format: str) -> None:
     empty = review([], of=clip(10.0))
     text = export(empty, format, "25").text
     assert text.endswith("\n") or text == ""

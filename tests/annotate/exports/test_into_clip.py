@@ -15,7 +15,7 @@ import pytest
 from annotate.errors import ExportError
 from annotate.exports import marker_list
 from annotate.exports.into_clip import write_into_copy
-from annotate.review.model import Clip
+from annotate.review.model import Clip, Review
 from pose.video.probe import probe
 from tests.annotate.reviews import period, review
 
@@ -46,7 +46,7 @@ def make_clip(path: Path, *, rotation: int = 0) -> Path:
     return path
 
 
-def reviewed(path: Path):
+def reviewed(path: Path) -> Review:
     info = probe(path).info
     spans = [(0.0, 3.1), (3.1, 6.04), (6.04, 8.9)]
     periods = [
@@ -55,11 +55,11 @@ def reviewed(path: Path):
     return review(periods, of=Clip.model_validate(vars(info)))
 
 
-def wanted(filmed):
+def wanted(filmed: Review) -> list[tuple[int, int]]:
     return [(round(p.start_s * RATE), round(p.end_s * RATE)) for p in filmed.periods]
 
 
-def packets(path: Path):
+def packets(path: Path) -> list[tuple[str, bytes]]:
     """Everything coded in a clip: kind, bytes."""
     with av.open(str(path)) as container:
         kept = [s for s in container.streams if s.type in ("video", "audio")]
@@ -67,7 +67,9 @@ def packets(path: Path):
 
 
 @pytest.mark.parametrize("suffix", [".mp4", ".mov", ".mkv", ".m4v"])
-def test_a_copy_has_the_chapters_and_the_very_same_pictures_and_sound(tmp_path, suffix):
+def test_a_copy_has_the_chapters_and_the_very_same_pictures_and_sound(
+    tmp_path: Path, suffix: str
+) -> None:
     clip = make_clip(tmp_path / f"take{suffix}")
     filmed = reviewed(clip)
     out = tmp_path / f"out{suffix}"
@@ -90,11 +92,12 @@ def test_a_copy_has_the_chapters_and_the_very_same_pictures_and_sound(tmp_path, 
 def _first_picture_s(path: Path) -> Fraction:
     with av.open(str(path)) as container:
         film = container.streams.video[0]
-        return (film.start_time or 0) * film.time_base
+        begins: Fraction = (film.start_time or 0) * film.time_base
+        return begins
 
 
 @pytest.mark.skipif(shutil.which("ffprobe") is None, reason="ffprobe is not installed")
-def test_ffprobe_reads_the_chapters_and_the_rotation(tmp_path):
+def test_ffprobe_reads_the_chapters_and_the_rotation(tmp_path: Path) -> None:
     clip = make_clip(tmp_path / "upright.mp4")
     turned = tmp_path / "take.mp4"
     subprocess.run(
@@ -116,7 +119,7 @@ def test_ffprobe_reads_the_chapters_and_the_rotation(tmp_path):
     assert probe(out).info.duration_s == pytest.approx(probe(turned).info.duration_s, abs=0.001)
 
 
-def test_a_clip_that_starts_late_keeps_its_chapters_on_their_pictures(tmp_path):
+def test_a_clip_that_starts_late_keeps_its_chapters_on_their_pictures(tmp_path: Path) -> None:
     if shutil.which("ffmpeg") is None:
         pytest.skip("ffmpeg is not installed")
     clip = make_clip(tmp_path / "take.mkv")
@@ -134,27 +137,37 @@ def test_a_clip_that_starts_late_keeps_its_chapters_on_their_pictures(tmp_path):
     assert first["start"] * first["time_base"] == pytest.approx(2.5 + 3.1, abs=0.04)
 
 
-def test_another_clip_is_refused_or_told(tmp_path):
+def test_another_clip_is_refused_or_told(tmp_path: Path) -> None:
     clip = make_clip(tmp_path / "take.mp4")
     filmed = reviewed(clip)
     markers, _ = marker_list(filmed)
     (warning,) = write_into_copy(markers, "f" * 64, clip, tmp_path / "out.mp4")
-    assert "not the very file" in warning
+    assert "not the file that was reviewed" in warning
     longer = marker_list(filmed.model_copy(update={
         "clip": filmed.clip.model_copy(update={"duration_s": 60.0})}))[0]  # fmt: skip
     with pytest.raises(ExportError, match="lasts 9.0 s, the reviewed clip 60.0 s"):
         write_into_copy(longer, "f" * 64, clip, tmp_path / "out.mp4")
 
 
-def test_the_clip_itself_and_containers_without_chapters_are_refused(tmp_path):
+def test_the_clip_itself_and_containers_without_chapters_are_refused(tmp_path: Path) -> None:
     clip = make_clip(tmp_path / "take.mp4")
     before = clip.read_bytes()
     filmed = reviewed(clip)
     markers, _ = marker_list(filmed)
-    with pytest.raises(ExportError, match="is the clip itself"):
+    with pytest.raises(ExportError, match="this is the clip itself"):
         write_into_copy(markers, filmed.clip.sha256, clip, clip)
     with pytest.raises(ExportError, match="chapters can be written into"):
         write_into_copy(markers, filmed.clip.sha256, clip, tmp_path / "out.avi")
     with pytest.raises(ExportError, match="no such folder"):
         write_into_copy(markers, filmed.clip.sha256, clip, tmp_path / "no" / "out.mp4")
     assert clip.read_bytes() == before
+
+
+def test_a_copy_that_cannot_be_written_leaves_nothing_behind(tmp_path: Path) -> None:
+    clip = make_clip(tmp_path / "take.mp4")
+    filmed = reviewed(clip)
+    markers, _ = marker_list(filmed)
+    (tmp_path / "out.mp4").mkdir()
+    with pytest.raises(ExportError, match="out.mp4: cannot be written \\(is a directory\\)"):
+        write_into_copy(markers, filmed.clip.sha256, clip, tmp_path / "out.mp4")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["out.mp4", "take.mp4"]

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from opentimelineio.opentime import RationalTime, from_timecode, to_timecode
+from opentimelineio.opentime import (  # type: ignore[import-untyped]  # has none
+    RationalTime,
+    from_timecode,
+    to_timecode,
+)
 
 from annotate.errors import ExportError
 from annotate.exports.timecode import RATES, nearest_rate, rate_named, usual_rate
@@ -25,20 +29,20 @@ DROP = {
 @pytest.mark.parametrize(
     ("name", "frame", "label"), [(n, f, x) for n, known in DROP.items() for f, x in known.items()]
 )
-def test_known_drop_frame_labels(name, frame, label):
+def test_known_drop_frame_labels(name: str, frame: int, label: str) -> None:
     rate = RATES[name]
     assert rate.label(frame) == label
     assert rate.frame_of_label(label) == frame
 
 
-def test_known_non_drop_labels():
+def test_known_non_drop_labels() -> None:
     # OpenTimelineIO 0.18.1
     assert RATES["29.97"].label(1800) == "00:01:00:00"
     assert RATES["29.97"].label(107892) == "00:59:56:12"
 
 
 @pytest.mark.parametrize("name", RATES)
-def test_two_hours_agree_with_opentimelineio(name):
+def test_two_hours_agree_with_opentimelineio(name: str) -> None:
     rate = RATES[name]
     per_s = float(rate.per_s)
     last = rate.frame_of(7200)
@@ -49,7 +53,7 @@ def test_two_hours_agree_with_opentimelineio(name):
         assert rate.frame_of_label(label) == frame
 
 
-def test_every_label_of_ten_minutes_comes_back():
+def test_every_label_of_ten_minutes_comes_back() -> None:
     rate = RATES["29.97df"]
     labels = [rate.label(f) for f in range(17982)]
     assert len(set(labels)) == 17982
@@ -57,7 +61,7 @@ def test_every_label_of_ten_minutes_comes_back():
 
 
 @pytest.mark.parametrize("label", ["00:01:00;00", "00:01:00;01", "00:11:00;01"])
-def test_a_label_that_drop_frame_leaves_out_is_refused(label):
+def test_a_label_that_drop_frame_leaves_out_is_refused(label: str) -> None:
     # OpenTimelineIO takes these without a word.
     with pytest.raises(ExportError, match="does not exist in drop-frame"):
         RATES["29.97df"].frame_of_label(label)
@@ -65,24 +69,24 @@ def test_a_label_that_drop_frame_leaves_out_is_refused(label):
 
 
 @pytest.mark.parametrize("label", ["1:00:00:00", "01:60:00:00", "24:00:00:00", "00:00:00:25", "x"])
-def test_no_timecode_is_one_line(label):
+def test_no_timecode_is_one_line(label: str) -> None:
     with pytest.raises(ExportError) as caught:
         RATES["25"].frame_of_label(label)
     assert "\n" not in str(caught.value) and label in str(caught.value)
 
 
-def test_labels_begin_anew_at_midnight():
+def test_labels_begin_anew_at_midnight() -> None:
     assert RATES["25"].label(24 * 3600 * 25) == "00:00:00:00"
     assert RATES["29.97df"].label(2589408) == "00:00:00;00"
 
 
 @pytest.mark.parametrize("name", RATES)
-def test_a_rate_is_found_from_the_measured_one(name):
+def test_a_rate_is_found_from_the_measured_one(name: str) -> None:
     found = usual_rate(float(RATES[name].per_s) * 1.0001)
     assert found is not None and found.per_s == RATES[name].per_s
 
 
-def test_an_odd_rate_is_no_usual_one():
+def test_an_odd_rate_is_no_usual_one() -> None:
     assert usual_rate(27.3) is None
     assert nearest_rate(29.6).name == "29.97df"
     with pytest.raises(ExportError, match="29.97df"):

@@ -6,22 +6,25 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from annotate.catalogue.model import catalogue
 from annotate.counting.count import count_reps
 from annotate.form.back_arc import JUDGED, arm_over_back, back_arc, dorsal_side
 from annotate.form.back_line import judge_backs
+from annotate.review.model import Back, BackAssessed, BackNotAssessable
 from pose import landmarks as lm
 from pose.signals.compute import movement_signals
 from pose.track import BACK_FRACTIONS, PoseTrack
 from tests import stick
+from tests.known import as_a, known
 
 STARTS = [0.5, 4.0, 7.5, 11.0, 14.5, 18.0, 21.5]
 REP_S, CLIP_S = 3.0, 25.5
 HINGE = catalogue()["hip-hinge"]
 
 
-def arc_profile(arc_deg: float) -> np.ndarray:
+def arc_profile(arc_deg: float) -> NDArray[np.float64]:
     """Outline over the judged part of the chord that is an arc of a circle of this angle."""
     chord = JUDGED[1] - JUDGED[0]
     if abs(arc_deg) < 1e-6:
@@ -29,7 +32,8 @@ def arc_profile(arc_deg: float) -> np.ndarray:
     radius = chord / (2 * np.sin(np.radians(arc_deg) / 2))
     along = BACK_FRACTIONS - sum(JUDGED) / 2
     inside = np.maximum(radius**2 - along**2, 0)
-    return np.sign(radius) * (np.sqrt(inside) - np.sqrt(radius**2 - chord**2 / 4))
+    arc = np.sign(radius) * (np.sqrt(inside) - np.sqrt(radius**2 - chord**2 / 4))
+    return np.asarray(arc)
 
 
 def filmed(rounding: list[float], *, yaw: float = 90.0, own_arc: float = -35.0) -> PoseTrack:
@@ -50,77 +54,85 @@ def filmed(rounding: list[float], *, yaw: float = 90.0, own_arc: float = -35.0) 
     return replace(film, outline=(outline + noise).astype(np.float32))
 
 
-def judged(film: PoseTrack) -> list:
+def judged(film: PoseTrack) -> list[Back]:
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
     assert len(reps) == len(STARTS)
-    return judge_backs(back_arc(film, signals), signals, [reps])[0]
+    return judge_backs(back_arc(film, signals), signals, [reps]).backs[0]
 
 
 @pytest.mark.parametrize("yaw", [90, 75, -90, -100])
-def test_a_back_that_rounds_late_is_seen_from_either_side(yaw):
+def test_a_back_that_rounds_late_is_seen_from_either_side(yaw: int) -> None:
     backs = judged(filmed([0, 0, 0, 0, 30, 30, 30], yaw=yaw))
-    assert [b.rounded for b in backs] == [False] * 4 + [True] * 3
-    assert [b.arc_change_deg for b in backs[4:]] == pytest.approx([30] * 3, abs=8)
+    assert [as_a(BackAssessed, b).rounded for b in backs] == [False] * 4 + [True] * 3
+    assert [as_a(BackAssessed, b).arc_change_deg for b in backs[4:]] == pytest.approx(
+        [30] * 3, abs=8
+    )
 
 
-def test_a_flat_back_is_never_flagged():
+def test_a_flat_back_is_never_flagged() -> None:
     backs = judged(filmed([0] * 7))
-    assert not any(b.rounded for b in backs)
-    assert max(abs(b.arc_change_deg) for b in backs) < 5
+    assert not any(as_a(BackAssessed, b).rounded for b in backs)
+    assert max(abs(as_a(BackAssessed, b).arc_change_deg) for b in backs) < 5
 
 
-def test_a_back_that_is_always_rounded_is_this_persons_own_measure():
-    assert not any(b.rounded for b in judged(filmed([0] * 7, own_arc=25)))
+def test_a_back_that_is_always_rounded_is_this_persons_own_measure() -> None:
+    assert not any(as_a(BackAssessed, b).rounded for b in judged(filmed([0] * 7, own_arc=25)))
 
 
-def test_one_single_rounder_repetition_is_no_finding():
+def test_one_single_rounder_repetition_is_no_finding() -> None:
     backs = judged(filmed([0, 0, 0, 0, 30, 0, 0]))
-    assert not any(b.rounded for b in backs)
+    assert not any(as_a(BackAssessed, b).rounded for b in backs)
 
 
-def test_one_rounded_repetition_among_the_first_does_not_spoil_the_measure():
+def test_one_rounded_repetition_among_the_first_does_not_spoil_the_measure() -> None:
     backs = judged(filmed([0, 0, 30, 0, 0, 30, 30]))
-    assert [b.rounded for b in backs] == [False] * 5 + [True] * 2
+    assert [as_a(BackAssessed, b).rounded for b in backs] == [False] * 5 + [True] * 2
 
 
 @pytest.mark.parametrize("yaw", [0, 180, 40])
-def test_from_the_front_there_is_no_verdict_and_the_reason_says_what_to_do(yaw):
+def test_from_the_front_there_is_no_verdict_and_the_reason_says_what_to_do(yaw: int) -> None:
     backs = judged(filmed([0, 0, 0, 0, 40, 40, 40], yaw=yaw))
     assert not any(b.assessable for b in backs)
-    assert all("turn side-on" in b.reason for b in backs)
+    assert all("turn side-on" in as_a(BackNotAssessable, b).reason for b in backs)
 
 
-def test_without_an_outline_there_is_no_verdict():
+def test_without_an_outline_there_is_no_verdict() -> None:
     film = filmed([0] * 7)
     film = replace(film, outline=np.full_like(film.outline, np.nan))
-    assert {b.reason for b in judged(film)} == {"the outline of the back could not be seen"}
+    assert {as_a(BackNotAssessable, b).reason for b in judged(film)} == {
+        "the outline of the back could not be seen"
+    }
 
 
-def test_too_few_repetitions_have_nothing_to_be_compared_with():
+def test_too_few_repetitions_have_nothing_to_be_compared_with() -> None:
     film = filmed([0] * 7)
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps[:2]
-    backs = judge_backs(back_arc(film, signals), signals, [reps])[0]
-    assert {b.reason for b in backs} == {"too few earlier repetitions to compare with"}
+    backs = judge_backs(back_arc(film, signals), signals, [reps]).backs[0]
+    assert {as_a(BackNotAssessable, b).reason for b in backs} == {
+        "too few earlier repetitions to compare with"
+    }
 
 
-def test_a_change_carries_its_uncertainty_and_what_it_was_compared_with():
-    back = judged(filmed([0, 0, 0, 0, 30, 30, 30]))[5]
-    assert back.uncertainty_deg >= 5
+def test_a_change_carries_its_uncertainty_and_what_it_was_compared_with() -> None:
+    back = as_a(BackAssessed, judged(filmed([0, 0, 0, 0, 30, 30, 30]))[5])
+    assert known(back.uncertainty_deg) >= 5
     assert back.compared_with == "own first repetitions"
 
 
-def test_a_movement_done_only_twice_is_compared_with_the_earliest_of_the_clip():
+def test_a_movement_done_only_twice_is_compared_with_the_earliest_of_the_clip() -> None:
     film = filmed([0, 0, 0, 0, 0, 30, 30])
     signals = movement_signals(film)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
-    (backs,) = judge_backs(back_arc(film, signals), signals, [reps[5:]], reps)
-    assert [b.compared_with for b in backs] == ["earliest bent-over repetitions of the clip"] * 2
-    assert all(b.rounded for b in backs)
+    (backs,) = judge_backs(back_arc(film, signals), signals, [reps[5:]], reps).backs
+    assert [as_a(BackAssessed, b).compared_with for b in backs] == [
+        "earliest bent-over repetitions of the clip"
+    ] * 2
+    assert all(as_a(BackAssessed, b).rounded for b in backs)
 
 
-def test_repetitions_bent_quite_differently_are_not_compared():
+def test_repetitions_bent_quite_differently_are_not_compared() -> None:
     film = filmed([0] * 7)
 
     def stance(t: float) -> stick.Stance:
@@ -131,21 +143,21 @@ def test_repetitions_bent_quite_differently_are_not_compared():
     backs = judged(replace(deeper, outline=film.outline))
     assert all(b.assessable for b in backs[:4])
     # Where the deepest part of a repetition was never reached before, there is no like of it.
-    assert {b.reason for b in backs[4:]} == {
-        "bent otherwise than in the first repetitions, nothing to compare with"
+    assert {as_a(BackNotAssessable, b).reason for b in backs[4:]} == {
+        "bent differently from the first repetitions: nothing to compare with"
     }
 
 
 @pytest.mark.parametrize("yaw", [90, -90, 75])
-def test_a_mirrored_film_keeps_its_backs(yaw):
+def test_a_mirrored_film_keeps_its_backs(yaw: int) -> None:
     film = filmed([0, 0, 0, 0, 30, 30, 30], yaw=yaw)
     signals = movement_signals(film, mirrored=True)
     reps = count_reps(signals, HINGE, 0, CLIP_S).reps
-    (backs,) = judge_backs(back_arc(film, signals), signals, [reps])
-    assert [b.rounded for b in backs] == [False] * 4 + [True] * 3
+    (backs,) = judge_backs(back_arc(film, signals), signals, [reps]).backs
+    assert [as_a(BackAssessed, b).rounded for b in backs] == [False] * 4 + [True] * 3
 
 
-def test_an_arm_laid_over_the_back_is_noticed():
+def test_an_arm_laid_over_the_back_is_noticed() -> None:
     film = filmed([0] * 7)
     dorsal = dorsal_side(film)
     assert not arm_over_back(film, dorsal)[film.times_s > 1].any()
@@ -156,10 +168,12 @@ def test_an_arm_laid_over_the_back_is_noticed():
     xy[:, lm.WRISTS[0]] = hips + 0.3 * chord + behind
     covered = replace(film, xy_px=xy)
     assert arm_over_back(covered, dorsal).all()
-    assert {b.reason for b in judged(covered)} == {"an arm covered the back"}
+    assert {as_a(BackNotAssessable, b).reason for b in judged(covered)} == {
+        "an arm covered the back"
+    }
 
 
-def test_a_crouch_with_thighs_against_the_trunk_is_not_judged():
+def test_a_crouch_with_thighs_against_the_trunk_is_not_judged() -> None:
     film = filmed([0] * 7)
 
     def stance(t: float) -> stick.Stance:
@@ -168,19 +182,23 @@ def test_a_crouch_with_thighs_against_the_trunk_is_not_judged():
 
     crouched = stick.track(CLIP_S, stance, yaw_deg=90, noise_m=0.003)
     backs = judged(replace(crouched, outline=film.outline))
-    assert {b.reason for b in backs} == {"crouched so low that seat and thighs shape the outline"}
+    assert {as_a(BackNotAssessable, b).reason for b in backs} == {
+        "crouched too low: seat and thighs shape the outline"
+    }
 
 
-def test_repetitions_late_in_a_set_are_nobodys_first():
+def test_repetitions_late_in_a_set_are_nobodys_first() -> None:
     film = filmed([0] * 7)
     signals = movement_signals(film)
     reps = list(count_reps(signals, HINGE, 0, CLIP_S).reps)
     upright = replace(reps[0], end_s=reps[0].start_s + 0.1)
-    (backs,) = judge_backs(back_arc(film, signals), signals, [[upright] * 8 + reps])
-    assert {b.reason for b in backs[8:]} == {"too few earlier repetitions to compare with"}
+    (backs,) = judge_backs(back_arc(film, signals), signals, [[upright] * 8 + reps]).backs
+    assert {as_a(BackNotAssessable, b).reason for b in backs[8:]} == {
+        "too few earlier repetitions to compare with"
+    }
 
 
-def test_movements_that_crouch_are_known_beforehand():
+def test_movements_that_crouch_are_known_beforehand() -> None:
     assert {m.id for m in catalogue().values() if m.crouched} == {
         "squat-thrust",
         "squat-thrust-jump",

@@ -7,20 +7,23 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from annotate.catalogue.model import catalogue
-from annotate.counting.count import count_reps
+from annotate.counting.count import FoundRep, count_reps
 from annotate.form.points import OTHER_POINTS, POINTS, knees_together, watch
 from annotate.form.sides import left_right
 from annotate.review.model import Watched
-from pose.signals.compute import Signals, movement_signals
+from pose.signals.compute import movement_signals
+from pose.signals.model import Signals
 from pose.track import PoseTrack
 from tests import stick
+from tests.known import known
 
 STARTS = [1.0, 4.0, 7.0, 10.0]
 REP_S, CLIP_S = 2.5, 14.0
 NAMES = (*stick.NAMES, "left_heel", "right_heel")
-Joints = dict[str, np.ndarray]
+Joints = dict[str, NDArray[np.float64]]
 
 
 def nothing(joints: Joints, share: float) -> None:
@@ -64,7 +67,7 @@ def wide(depth: float) -> stick.Stance:
 
 
 @pytest.mark.parametrize("yaw", [0, 20, 180])
-def test_knees_against_feet_from_the_front_and_the_back(yaw):
+def test_knees_against_feet_from_the_front_and_the_back(yaw: int) -> None:
     straight = points(filmed(wide, yaw), "squat")
     caved = points(filmed(wide, yaw, lambda j, s: knees_moved(j, 0.07 * s)), "squat")
     at = dict(zip(stick.NAMES, stick.joints(wide(1.0)), strict=True))
@@ -72,21 +75,21 @@ def test_knees_against_feet_from_the_front_and_the_back(yaw):
     feet = at["left_ankle"][0] - at["right_ankle"][0]
     # A little of the forward bend shows when seen from the side of the front.
     assert straight[1]["knees"].value == pytest.approx(knees / feet, abs=0.12)
-    fall = straight[1]["knees"].value - caved[1]["knees"].value
+    fall = known(straight[1]["knees"].value) - known(caved[1]["knees"].value)
     assert fall == pytest.approx(0.14 / feet, abs=0.08)
-    assert POINTS["knees"].notable(caved[1]["knees"].value)
+    assert POINTS["knees"].notable(known(caved[1]["knees"].value))
 
 
-def test_each_point_says_from_where_it_shows():
+def test_each_point_says_from_where_it_shows() -> None:
     side = points(filmed(wide, 90), "squat")[1]
     front = points(filmed(wide, 0), "squat")[1]
-    assert side["knees"].value is None and "turn to the camera" in side["knees"].reason
+    assert side["knees"].value is None and "turn to the camera" in known(side["knees"].reason)
     assert side["shift"].value is None
-    assert front["heels"].value is None and "turn side-on" in front["heels"].reason
+    assert front["heels"].value is None and "turn side-on" in known(front["heels"].reason)
     assert front["shift"].value == pytest.approx(0, abs=0.03)
 
 
-def test_feet_close_together_give_no_width():
+def test_feet_close_together_give_no_width() -> None:
     narrow = points(filmed(stick.squatting, 0, nothing), "squat")[1]["knees"]
     assert narrow.value is not None
     together = points(
@@ -97,7 +100,7 @@ def test_feet_close_together_give_no_width():
 
 
 @pytest.mark.parametrize("yaw", [90, -90, 60])
-def test_heels_that_come_up_at_the_bottom(yaw):
+def test_heels_that_come_up_at_the_bottom(yaw: int) -> None:
     def lift(joints: Joints, share: float) -> None:
         for side in ("left", "right"):
             joints[f"{side}_heel"] = joints[f"{side}_heel"] + [0, 0.08 * share, 0]
@@ -107,10 +110,12 @@ def test_heels_that_come_up_at_the_bottom(yaw):
     assert down.value == pytest.approx(0, abs=0.02)
     # 8 cm of a trunk of 50 cm; the median around the peak lies a little below the top.
     assert up.value == pytest.approx(0.16, abs=0.02)
-    assert POINTS["heels"].notable(up.value) and not POINTS["heels"].notable(down.value)
+    assert POINTS["heels"].notable(known(up.value)) and not POINTS["heels"].notable(
+        known(down.value)
+    )
 
 
-def test_chest_over_the_hips_in_a_lunge():
+def test_chest_over_the_hips_in_a_lunge() -> None:
     def lunge(trunk: float) -> Callable[[float], stick.Stance]:
         return lambda d: stick.Stance(
             trunk=trunk * d, thigh=(70 * d, -20 * d), shank=(-10 * d, -80 * d)
@@ -119,10 +124,12 @@ def test_chest_over_the_hips_in_a_lunge():
     upright = points(filmed(lunge(8), 90), "forward-lunge")[1]["chest"]
     bent = points(filmed(lunge(45), 90), "forward-lunge")[1]["chest"]
     assert upright.value == pytest.approx(8, abs=2) and bent.value == pytest.approx(45, abs=3)
-    assert POINTS["chest"].notable(bent.value) and not POINTS["chest"].notable(upright.value)
+    assert POINTS["chest"].notable(known(bent.value)) and not POINTS["chest"].notable(
+        known(upright.value)
+    )
 
 
-def test_range_of_the_arms():
+def test_range_of_the_arms() -> None:
     rise = points(filmed(stick.jacking, 0), "jumping-jack")[1]["arms"]
     low, high = (
         dict(zip(stick.NAMES, stick.joints(stick.jacking(x)), strict=True))["left_wrist"][1]
@@ -131,7 +138,7 @@ def test_range_of_the_arms():
     assert rise.value == pytest.approx((high - low) / stick.TRUNK_M, abs=0.15)
 
 
-def test_landing_bends_the_knees_or_there_was_no_jump():
+def test_landing_bends_the_knees_or_there_was_no_jump() -> None:
     def hop(bend: float) -> Callable[[float], stick.Stance]:
         """Flight in the middle third of the wave, then the knees take the weight."""
 
@@ -145,12 +152,12 @@ def test_landing_bends_the_knees_or_there_was_no_jump():
 
     soft = points(filmed(hop(40), 90), "jumping-jack")[1]["landing"]
     stiff = points(filmed(hop(10), 90), "jumping-jack")[1]["landing"]
-    assert soft.value > stiff.value + 10
+    assert known(soft.value) > known(stiff.value) + 10
     still = points(filmed(stick.jacking, 0), "jumping-jack")[1]["landing"]
     assert still.value is None or still.value < 20
 
 
-def test_knees_together_in_a_standing_thigh_stretch():
+def test_knees_together_in_a_standing_thigh_stretch() -> None:
     def stretch(apart_deg: float) -> Callable[[float], stick.Stance]:
         return lambda _: stick.Stance(shank=(-110, 0), legs_out=apart_deg)
 
@@ -159,12 +166,12 @@ def test_knees_together_in_a_standing_thigh_stretch():
     assert close.value == pytest.approx(0, abs=0.03)
     spread_m = 2 * stick.THIGH_M * np.sin(np.radians(12))
     assert open_.value == pytest.approx(spread_m / stick.TRUNK_M, abs=0.05)
-    assert "turn to the camera" in knees_together(filmed(stretch(0), 90), 0, CLIP_S).reason
+    assert "turn to the camera" in known(knees_together(filmed(stretch(0), 90), 0, CLIP_S).reason)
     standing = knees_together(filmed(lambda _: stick.Stance(), 0), 0, CLIP_S)
     assert standing.reason == "no standing thigh stretch was seen"
 
 
-def test_left_against_right():
+def test_left_against_right() -> None:
     signals = filmed(lambda d: stick.knee_up(d, 0.0), 0)
     entry = catalogue()["knee-lift"]
     reps = count_reps(signals, entry, 0, CLIP_S).reps
@@ -174,15 +181,15 @@ def test_left_against_right():
     assert found is not None and found.value == pytest.approx(0.1)
     from_side = filmed(lambda d: stick.knee_up(d, 0.0), 90)
     hidden = left_right(from_side, "trunk lengths", sided, depths)
-    assert hidden is not None and "hides the other" in hidden.reason
+    assert hidden is not None and "hides the other" in known(hidden.reason)
     few = left_right(signals, "trunk lengths", sided[:2], depths[:2])
-    assert few is not None and "too few" in few.reason
+    assert few is not None and "too few" in known(few.reason)
 
 
-def _other(rep):
+def _other(rep: FoundRep) -> FoundRep:
     return replace(rep, side="right" if rep.side == "left" else "left")
 
 
-def test_the_catalogue_names_only_points_that_exist():
+def test_the_catalogue_names_only_points_that_exist() -> None:
     for entry in catalogue().values():
         assert set(entry.watch) <= {*POINTS, *OTHER_POINTS}

@@ -14,9 +14,10 @@ from annotate.periods.align import Pairing, align
 from annotate.periods.costs import DEFAULT, Costs
 from annotate.periods.reorder import align_in_any_order
 from annotate.periods.run_costs import Judge
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedKind, PlannedPeriod
 
 Doing = tuple[str, float]
+KINDS: dict[str, PlannedKind] = {"march": "recovery", "break": "break"}
 Missed = Callable[[PlannedPeriod, float, float], float]
 
 
@@ -50,14 +51,16 @@ def deliver(doings: Sequence[Doing]) -> list[Done]:
     return done
 
 
-def plan(*periods: tuple[str, float] | tuple[str, float, int], kind: str = "work"):
+def plan(
+    *periods: tuple[str, float] | tuple[str, float, int], kind: PlannedKind = "work"
+) -> tuple[PlannedPeriod, ...]:
     """Planned periods: movement, seconds and, if any, repetitions. A march is recovery."""
     out: list[PlannedPeriod] = []
     for movement, lasts, *reps in periods:
         start_s = out[-1].end_s if out else 0.0
         out.append(
             PlannedPeriod(
-                index=len(out), kind={"march": "recovery", "break": "break"}.get(movement, kind),
+                index=len(out), kind=KINDS.get(movement, kind),
                 movement=movement, start_s=start_s, end_s=start_s + lasts, duration_s=lasts,
                 block=movement, block_index=len(out), reps=reps[0] if reps else None,
             )

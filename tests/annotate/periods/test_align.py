@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from annotate.periods.align import align
 from annotate.periods.run_costs import Judge
-from annotate.plan.model import Block, ClassPlan, unroll
-from tests.annotate.periods.stretches import deliver, no_reps
+from annotate.plan.model import ClassPlan
+from annotate.plan.unroll import PlannedPeriod, unroll
+from tests.annotate.periods.stretches import Done, deliver, no_reps
+from tests.annotate.reviews import block
+from tests.known import known
 
 PLAN = unroll(
     ClassPlan(
         blocks=(
-            Block(name="Warm-up", kind="warm-up", movement="march", duration=60),
-            Block(name="A", movement="squat", rounds=3, work=30, recovery=20,
+            block(name="Warm-up", kind="warm-up", movement="march", duration=60),
+            block(name="A", movement="squat", rounds=3, work=30, recovery=20,
                   recovery_movement="march"),
-            Block(name="B", movement="jumping-jack", rounds=2, work=30, recovery=20,
+            block(name="B", movement="jumping-jack", rounds=2, work=30, recovery=20,
                   recovery_movement="step-touch"),
         )
     )
@@ -21,12 +24,12 @@ PLAN = unroll(
 
 
 def as_planned() -> list[tuple[str, float]]:
-    return [(p.movement, p.duration_s) for p in PLAN]
+    return [(known(p.movement), p.duration_s) for p in PLAN]
 
 
 def pair(doings: list[tuple[str, float]]) -> tuple[dict[int, list[int]], list[int]]:
     done = deliver(doings)
-    judge = Judge(lambda planned, one: float(one.what != planned.movement), no_reps)
+    judge: Judge[Done] = Judge(lambda planned, one: float(one.what != planned.movement), no_reps)
     pairs = align(done, PLAN, judge).pairings
     assert sorted(p.planned for p in pairs if p.planned is not None) == list(range(len(PLAN)))
     assert [i for p in pairs for i in p.activities] == list(range(len(done)))
@@ -34,13 +37,13 @@ def pair(doings: list[tuple[str, float]]) -> tuple[dict[int, list[int]], list[in
     return taken, [p.first for p in pairs if p.planned is None]
 
 
-def test_a_class_as_planned_pairs_one_to_one():
+def test_a_class_as_planned_pairs_one_to_one() -> None:
     taken, added = pair(as_planned())
     assert taken == {i: [i] for i in range(len(PLAN))}
     assert added == []
 
 
-def test_a_skipped_round_is_skipped_with_its_recovery():
+def test_a_skipped_round_is_skipped_with_its_recovery() -> None:
     doings = as_planned()
     del doings[3:5]  # one squat round of three
     taken, added = pair(doings)
@@ -50,14 +53,14 @@ def test_a_skipped_round_is_skipped_with_its_recovery():
     assert {PLAN[i].block for i in skipped} == {"A"}
 
 
-def test_an_extra_round_is_added():
+def test_an_extra_round_is_added() -> None:
     doings = as_planned()
     doings[7:7] = [("squat", 30), ("march", 20)]
     taken, added = pair(doings)
     assert all(taken.values()) and len(added) == 2
 
 
-def test_a_skipped_round_and_an_extra_round_are_not_taken_for_an_exchange():
+def test_a_skipped_round_and_an_extra_round_are_not_taken_for_an_exchange() -> None:
     doings = as_planned()
     del doings[7:9]  # a jack round
     doings[7:7] = [("squat", 30), ("march", 20)]  # a squat round too many instead
@@ -65,7 +68,7 @@ def test_a_skipped_round_and_an_extra_round_are_not_taken_for_an_exchange():
     assert sum(not s for s in taken.values()) == 2 and len(added) == 2
 
 
-def test_a_water_break_is_added_and_nothing_else_moves():
+def test_a_water_break_is_added_and_nothing_else_moves() -> None:
     doings = as_planned()
     doings.insert(4, ("drink", 25))
     taken, added = pair(doings)
@@ -73,46 +76,46 @@ def test_a_water_break_is_added_and_nothing_else_moves():
     assert all(len(s) == 1 for s in taken.values())
 
 
-def test_a_period_cut_in_two_by_a_pause_is_put_together_again():
+def test_a_period_cut_in_two_by_a_pause_is_put_together_again() -> None:
     doings = as_planned()
     doings[3:4] = [("squat", 12), ("squat", 17)]
     taken, _ = pair(doings)
     assert taken[3] == [3, 4]
 
 
-def test_another_movement_in_the_right_place_is_still_that_place():
+def test_another_movement_in_the_right_place_is_still_that_place() -> None:
     doings = as_planned()
     doings[3] = ("lunge", 30)
     taken, added = pair(doings)
     assert taken[3] == [3] and added == []
 
 
-def test_a_class_cut_off_leaves_the_rest_undone():
+def test_a_class_cut_off_leaves_the_rest_undone() -> None:
     taken, _ = pair(as_planned()[:6])
     assert [i for i, s in taken.items() if not s] == list(range(6, len(PLAN)))
 
 
-def test_nobody_in_the_picture_is_never_taken_for_a_planned_period():
+def test_nobody_in_the_picture_is_never_taken_for_a_planned_period() -> None:
     doings = as_planned()
     doings[5] = ("nobody", 30)
     taken, added = pair(doings)
     assert taken[5] == [] and added == [5]
 
 
-def test_rounds_that_differ_only_in_repetitions_are_told_apart_by_them():
+def test_rounds_that_differ_only_in_repetitions_are_told_apart_by_them() -> None:
     planned = unroll(
-        ClassPlan(blocks=(Block(name="A", movement="squat", rounds=3, work=30, reps=[10, 14, 10]),))
+        ClassPlan(blocks=(block(name="A", movement="squat", rounds=3, work=30, reps=[10, 14, 10]),))
     ).periods
     segments = deliver([("squat", 30), ("squat", 30)])
     done = {0.0: 14, 30.0: 10}
 
-    def missed(period, start_s, end_s):
-        return abs(done[start_s] - period.reps) / period.reps
+    def missed(period: PlannedPeriod, start_s: float, end_s: float) -> float:
+        return abs(done[start_s] - known(period.reps)) / known(period.reps)
 
     pairs = align(segments, planned, Judge(lambda period, one: 0.0, missed)).pairings
     assert [list(p.activities) for p in pairs] == [[], [0], [1]]
 
 
-def test_no_segments_at_all_skip_everything():
+def test_no_segments_at_all_skip_everything() -> None:
     taken, added = pair([])
     assert not any(taken.values()) and added == []

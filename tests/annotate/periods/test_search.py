@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,9 +13,10 @@ import pytest
 from annotate.periods.align import Aligned, align
 from annotate.periods.costs import DEFAULT, Costs
 from annotate.periods.run_costs import Judge, added_costs, runs_from, unlikeness
-from annotate.plan.model import PlannedPeriod
+from annotate.plan.unroll import PlannedPeriod
 from tests.annotate.periods.stretches import Done, aligned, deliver, no_reps, plan, unlike
 
+Missed = Callable[[PlannedPeriod, float, float], float]
 MOVEMENTS = ("squat", "march", "jumping-jack")
 
 
@@ -90,7 +93,7 @@ def a_class(rng: np.random.Generator) -> tuple[list[Done], tuple[PlannedPeriod, 
                 f"{what} {what} {rng.choice([0.1, 0.2, 0.4])} squat {rng.choice([0.5, 0.8, 1.0])}"
             )
         doings.append((what, float(rng.choice(lengths))))
-    shares = {}
+    shares: dict[tuple[int, float, float], float] = {}
 
     def missed(period: PlannedPeriod, start_s: float, end_s: float) -> float:
         return shares.setdefault(
@@ -101,7 +104,7 @@ def a_class(rng: np.random.Generator) -> tuple[list[Done], tuple[PlannedPeriod, 
 
 
 @pytest.mark.parametrize("seed", range(150))
-def test_no_other_way_is_cheaper_than_the_one_found(seed):
+def test_no_other_way_is_cheaper_than_the_one_found(seed: int) -> None:
     rng = np.random.default_rng(seed)
     done, planned, judge = a_class(rng)
     costs = DEFAULT if seed % 2 else replace(DEFAULT, skip_cost=float(rng.uniform(0.3, 3)),
@@ -112,9 +115,11 @@ def test_no_other_way_is_cheaper_than_the_one_found(seed):
     assert [i for p in found.pairings for i in p.activities] == list(range(len(done)))
 
 
-def asked_for(planned, doings, missed=no_reps) -> list[tuple[int, float, float]]:
+def asked_for(
+    planned: Sequence[PlannedPeriod], doings: Sequence[tuple[Any, float]], missed: Missed = no_reps
+) -> list[tuple[int, float, float]]:
     """Which repetitions were asked for: planned period, start and end."""
-    asked = []
+    asked: list[tuple[int, float, float]] = []
 
     def asking(period: PlannedPeriod, start_s: float, end_s: float) -> float:
         asked.append((period.index, start_s, end_s))
@@ -128,14 +133,14 @@ CLASS = plan(("squat", 30), ("march", 20), ("squat", 30), ("march", 20), ("jumpi
 AS_PLANNED = [(p.movement, p.duration_s) for p in CLASS]
 
 
-def test_in_a_class_as_planned_no_other_repetitions_are_counted():
+def test_in_a_class_as_planned_no_other_repetitions_are_counted() -> None:
     assert asked_for(CLASS, AS_PLANNED) == [(p.index, p.start_s, p.end_s) for p in CLASS]
     # Nor where both rounds together might be one of them.
     rounds = plan(("squat", 30), ("squat", 60))
     assert asked_for(rounds, [("squat", 30), ("squat", 60)]) == [(0, 0, 30), (1, 30, 90)]
 
 
-def test_where_something_was_left_out_or_added_few_other_repetitions_are_counted():
+def test_where_something_was_left_out_or_added_few_other_repetitions_are_counted() -> None:
     left_out = AS_PLANNED[:2] + AS_PLANNED[4:]
     # The clock makes the first round the likelier one; the second is 0.025 dearer.
     assert asked_for(CLASS, left_out) == [(0, 0, 30), (1, 30, 50), (4, 50, 80)]
@@ -145,7 +150,7 @@ def test_where_something_was_left_out_or_added_few_other_repetitions_are_counted
     assert asked_for(CLASS, whole) == [(p.index, p.start_s, p.end_s) for p in CLASS]
 
 
-def test_where_repetitions_are_missed_others_are_counted_as_far_as_they_may_win():
+def test_where_repetitions_are_missed_others_are_counted_as_far_as_they_may_win() -> None:
     def missed(period: PlannedPeriod, start_s: float, end_s: float) -> float:
         return 0.3 if (period.index, start_s) == (0, 0) else 0.0
 
@@ -155,12 +160,12 @@ def test_where_repetitions_are_missed_others_are_counted_as_far_as_they_may_win(
     assert not [a for a in asked if a[0] == 4 and a[1] != 50]
 
 
-def test_repetitions_of_another_movement_say_nothing():
+def test_repetitions_of_another_movement_say_nothing() -> None:
     doings = [*AS_PLANNED[:2], ("lunge", 30), *AS_PLANNED[3:]]
     assert [k for k, *_ in asked_for(CLASS, doings)] == [0, 1, 3, 4]
 
 
-def test_of_a_movement_half_like_the_planned_one_repetitions_say_half():
+def test_of_a_movement_half_like_the_planned_one_repetitions_say_half() -> None:
     # Two rounds that differ in repetitions and by 2 ln(L / 30): 0.8 x 0.5, not 0.8.
     def first_missed(period: PlannedPeriod, start_s: float, end_s: float) -> float:
         return 2.0 if period.index == 0 else 0.0
@@ -170,7 +175,7 @@ def test_of_a_movement_half_like_the_planned_one_repetitions_say_half():
         assert aligned(planned, [("odd squat 0.5", 30)], missed=first_missed) == expected
 
 
-def test_of_two_ways_that_cost_the_same_the_answer_is_always_the_same():
+def test_of_two_ways_that_cost_the_same_the_answer_is_always_the_same() -> None:
     # Without the clock both rounds fit as well: the way that pairs earlier is kept.
     costs = replace(DEFAULT, clock_cost_per_s=0.0)
     twice = plan(("squat", 30), ("squat", 30))

@@ -11,8 +11,8 @@ import pytest
 from openpyxl import Workbook
 
 from annotate.errors import PlanError
-from annotate.plan.model import unroll
 from annotate.plan.read import parse_plan, plan_from_bytes, read_plan, suggest_movement
+from annotate.plan.unroll import unroll
 
 HEAD = "title: Harbour intervals\nblocks:\n  - name: Squat\n    movement: squat\n"
 CSV = (
@@ -161,12 +161,16 @@ class TestTables:
         [
             ("", "is empty"),
             ("name,movement\n", "no rows"),
-            ("Squat,squat,30\n", 'line 1: the first line should name the columns, "name" among'),
+            (
+                "Squat,squat,30\n",
+                'line 1: the first line should hold the column names, including "name":',
+            ),
             ("name,wrok\nSquat,30\n", 'line 1: unknown column "wrok"; did you mean "work"?'),
-            ("name,name\nSquat,x\n", 'column "name" is there twice'),
+            ("name,name\nSquat,x\n", 'column "name" appears twice'),
             ("name,work\nSquat,20,30\n", "line 2: more values than columns"),
             ("name,work\n\nSquat,x\n", 'line 3, block "Squat": "work" is "x"'),
             ("name,work,left\nSquat,30,8\n", '"left" and "right" go together'),
+            ("name\n" + 140_000 * "x", "line 2: not readable as CSV (field larger than"),
             ("name,work,reps,left,right\nSquat,30,8,4,4\n", 'either "reps", or "left"'),
         ],
     )

@@ -6,6 +6,7 @@ import csv
 import io
 import re
 from itertools import pairwise
+from pathlib import Path
 
 import pysubs2
 import pytest
@@ -13,76 +14,79 @@ import webvtt
 
 from annotate.compare.sheet import sheet_csv, sheet_markdown, sheet_rows
 from annotate.errors import PhraseError
-from annotate.plan.model import Block, ClassPlan, Station, unroll
-from annotate.review.model import Comparison, Cue, Note, OnBeat
-from annotate.script.build import make_script
+from annotate.plan.model import ClassPlan
+from annotate.plan.unroll import unroll
+from annotate.review.model import Comparison, Cue, Note, Review
+from annotate.review.music import OnBeat
+from annotate.script.build import Script, make_script
 from annotate.script.captions import script_srt, script_webvtt
 from annotate.script.lines import count_of
 from annotate.script.markdown import script_markdown
-from annotate.script.phrases import own_phrases, read_phrases
-from tests.annotate.reviews import as_planned, reps
+from annotate.script.phrases import default_phrases, read_phrases
+from annotate.script.schedule import ScriptLine
+from tests.annotate.reviews import as_planned, block, reps, station
 
 # Comfortable speech is 150 words a minute (common practice, no source), written down here again.
 WORDS_PER_MIN = 150
 
 PLANS = {
     "long": ClassPlan(title="Pier", blocks=(
-        Block(name="Warm-up", kind="warm-up", movement="march", duration=240),
-        Block(name="Squat and tap", movement="squat-tap-jump", rounds=3, work=45, recovery=30,
+        block(name="Warm-up", kind="warm-up", movement="march", duration=240),
+        block(name="Squat and tap", movement="squat-tap-jump", rounds=3, work=45, recovery=30,
               recovery_movement="quarter-squat-tap", reps=20),
-        Block(name="Water", kind="break", duration=60),
-        Block(name="Knee lift", movement="knee-lift", rounds=2, work=30, recovery=20,
+        block(name="Water", kind="break", duration=60),
+        block(name="Knee lift", movement="knee-lift", rounds=2, work=30, recovery=20,
               reps={"left": 8, "right": 8}),
-        Block(name="Lunge", movement="side-lunge", sides="each", work=40, recovery=20),
-        Block(name="Cool-down", kind="cool-down", movement="stretch", duration=180))),
+        block(name="Lunge", movement="side-lunge", sides="each", work=40, recovery=20),
+        block(name="Cool-down", kind="cool-down", movement="stretch", duration=180))),
     "short": ClassPlan(title="Quick", blocks=(
-        Block(name="Sprints", movement="high-knees", rounds=8, work=20, recovery=10),
-        Block(name="Circuit", rounds=3, round_recovery=15, stations=(
-            Station(movement="squat", work=20, recovery=5, reps=10),
-            Station(movement="push-up", work=10),
-            Station(movement="mountain-climber", work=8))))),
+        block(name="Sprints", movement="high-knees", rounds=8, work=20, recovery=10),
+        block(name="Circuit", rounds=3, round_recovery=15, stations=(
+            station(movement="squat", work=20, recovery=5, reps=10),
+            station(movement="push-up", work=10),
+            station(movement="mountain-climber", work=8))))),
     "tight": ClassPlan(title="Tight", countdown_s=10, blocks=(
-        Block(name="Fast", movement="squat-thrust-jump", rounds=10, work=6, recovery=4),)),
+        block(name="Fast", movement="squat-thrust-jump", rounds=10, work=6, recovery=4),)),
 }  # fmt: skip
 LINES = {name: make_script(as_planned(unroll(plan))) for name, plan in PLANS.items()}
 
 
-def spoken(script):
+def spoken(script: Script) -> list[ScriptLine]:
     return [x for p in script.periods for x in p.lines if x.kind != "direction"]
 
 
 @pytest.mark.parametrize("name", PLANS)
-def test_no_two_lines_are_spoken_at_once(name):
+def test_no_two_lines_are_spoken_at_once(name: str) -> None:
     lines = spoken(LINES[name])
     assert all(a.at_s + a.lasts_s < b.at_s for a, b in pairwise(lines))
 
 
 @pytest.mark.parametrize("name", PLANS)
-def test_every_line_can_be_said_in_its_time(name):
+def test_every_line_can_be_said_in_its_time(name: str) -> None:
     for line in spoken(LINES[name]):
         if line.kind != "countdown":  # one number a second
             assert len(line.text.split()) <= line.lasts_s * WORDS_PER_MIN / 60 + 1e-6, line
 
 
 @pytest.mark.parametrize("name", PLANS)
-def test_the_last_count_falls_just_before_every_change(name):
+def test_the_last_count_falls_just_before_every_change(name: str) -> None:
     timeline = unroll(PLANS[name])
     counts = {x.at_s: x for x in spoken(LINES[name]) if x.kind == "countdown"}
     for a, b in pairwise(timeline.periods):
-        count = count_of(a, timeline.countdown_s, own_phrases())
+        count = count_of(a, timeline.countdown_s, default_phrases())
         line = counts[round(b.start_s - count, 1)]
         assert len(line.text.split()) == count
         assert b.start_s - 1 < line.at_s + line.lasts_s < b.start_s
 
 
-def test_every_change_is_announced_before_it_comes():
+def test_every_change_is_announced_before_it_comes() -> None:
     timeline = unroll(PLANS["long"])
     said = [x for x in spoken(LINES["long"]) if x.kind == "announce"]
     for a, b in pairwise(timeline.periods):
         assert any(a.start_s <= x.at_s and x.at_s + x.lasts_s <= b.start_s - 4 for x in said)
 
 
-def test_calls_options_water_and_safety_are_there():
+def test_calls_options_water_and_safety_are_there() -> None:
     script = LINES["long"]
     first = script.periods[1].lines
     work = {x.kind: x for x in first}
@@ -99,8 +103,8 @@ def test_calls_options_water_and_safety_are_there():
     assert any("8 left" in x.text or "eight left" in x.text for x in spoken(script))
 
 
-def test_the_reminder_comes_before_the_repetition_that_changed():
-    plan = ClassPlan(blocks=(Block(name="Hinge", movement="hip-hinge", work=40, reps=10),))
+def test_the_reminder_comes_before_the_repetition_that_changed() -> None:
+    plan = ClassPlan(blocks=(block(name="Hinge", movement="hip-hinge", work=40, reps=10),))
     filmed = as_planned(unroll(plan))
     hinge = filmed.periods[0].model_copy(update={"reps": reps(0, 10, 4, rounded=(7, 8, 9))})
     lines = spoken(make_script(filmed.model_copy(update={"periods": (hinge,)})))
@@ -110,10 +114,10 @@ def test_the_reminder_comes_before_the_repetition_that_changed():
     )  # the seventh begins at 24
 
 
-def cut_short():
+def cut_short() -> Review:
     """A work period that ended 8 s early, with what was said of it."""
     plan = ClassPlan(blocks=(
-        Block(name="Squat", movement="squat", rounds=2, work=30, recovery=20),))  # fmt: skip
+        block(name="Squat", movement="squat", rounds=2, work=30, recovery=20),))  # fmt: skip
     filmed = as_planned(unroll(plan), late_s=3)
     periods = list(filmed.periods)
     periods[0] = periods[0].model_copy(update={"end_s": 25.0, "duration_s": 22.0})
@@ -126,7 +130,7 @@ def cut_short():
     return filmed.model_copy(update={"periods": tuple(periods), "comparison": tuple(rows)})
 
 
-def test_notes_and_the_music_stand_where_they_belong():
+def test_notes_and_the_music_stand_where_they_belong() -> None:
     filmed = cut_short()
     note = Note(at_s=14.0, tag="voice", text="louder")
     beat = OnBeat(period=0, beats_per_rep=4, tempo=None, gained_beats=0.1,
@@ -138,7 +142,7 @@ def test_notes_and_the_music_stand_where_they_belong():
     assert "Music: One repetition every 4 counts" in script_markdown(script)
 
 
-def test_both_clocks_stand_beside_each_line():
+def test_both_clocks_stand_beside_each_line() -> None:
     script = make_script(cut_short())
     by_kind = {x.kind: x for x in script.periods[0].lines}
     assert (by_kind["change"].at_s, by_kind["change"].delivered_s) == (0, 3)
@@ -150,7 +154,7 @@ def test_both_clocks_stand_beside_each_line():
     assert directions == ["Last take: 8 s too short (22 instead of 30 s).", "Keep going to 0:30."]
 
 
-def test_what_was_said_is_the_delivered_clock():
+def test_what_was_said_is_the_delivered_clock() -> None:
     said = Cue(at_s=20.2, kind="countdown", text="4, 3, 2", verdict="right", difference="")
     script = make_script(cut_short().model_copy(update={"cues": (said,)}))
     by_kind = {x.kind: x for x in script.periods[0].lines}
@@ -158,7 +162,7 @@ def test_what_was_said_is_the_delivered_clock():
     assert by_kind["halfway"].difference == "not heard"
 
 
-def test_the_script_as_webvtt_and_srt_is_read_by_others():
+def test_the_script_as_webvtt_and_srt_is_read_by_others() -> None:
     script = LINES["long"]
     wanted = [(x.at_s, x.text) for x in spoken(script)]
     captions = webvtt.from_string(script_webvtt(script)).captions
@@ -173,14 +177,14 @@ def test_the_script_as_webvtt_and_srt_is_read_by_others():
     assert over[0].start == 3000 and all(a.start <= b.start for a, b in pairwise(over))
 
 
-def test_without_a_plan_there_are_no_lines_to_say():
+def test_without_a_plan_there_are_no_lines_to_say() -> None:
     filmed = as_planned(unroll(PLANS["tight"])).model_copy(update={"plan": None, "comparison": ()})
     script = make_script(filmed)
     assert script_webvtt(script).strip() == "WEBVTT" and script_srt(script) == ""
     assert "nothing to compare" in sheet_markdown(filmed) and sheet_rows(filmed.periods, ()) == ()
 
 
-def test_markdown_has_a_page_a_block_and_no_line_broken():
+def test_markdown_has_a_page_a_block_and_no_line_broken() -> None:
     text = script_markdown(LINES["short"])
     assert re.findall(r"^## (.*)$", text, re.M) == ["Sprints", "Circuit", "Take care"]
     assert text.count("break-before: page") == 1
@@ -189,13 +193,13 @@ def test_markdown_has_a_page_a_block_and_no_line_broken():
     assert "| **Squat, ten times.** |" in text
 
 
-def test_names_with_markdown_in_them_stay_text():
-    plan = ClassPlan(title="a|b *c*", blocks=(Block(name="<b>|x", movement="squat", work=30),))
+def test_names_with_markdown_in_them_stay_text() -> None:
+    plan = ClassPlan(title="a|b *c*", blocks=(block(name="<b>|x", movement="squat", work=30),))
     text = script_markdown(make_script(as_planned(unroll(plan))))
     assert "# a\\|b \\*c\\*" in text and "<b>" not in text.replace("\\<b\\>", "")
 
 
-def test_the_sheet_has_rounds_blocks_and_the_class():
+def test_the_sheet_has_rounds_blocks_and_the_class() -> None:
     filmed = cut_short()
     rows = sheet_rows(filmed.periods, filmed.comparison)
     assert [(r.row, r.name) for r in rows] == [
@@ -213,7 +217,7 @@ def test_the_sheet_has_rounds_blocks_and_the_class():
     assert "| **Squat** | 0:00 / 0:03 | 1:00 / 0:52 | 0:40 / 0:40 |" in text
 
 
-def test_an_instructors_own_phrases_are_said(tmp_path):
+def test_an_instructors_own_phrases_are_said(tmp_path: Path) -> None:
     path = tmp_path / "mine.yaml"
     path.write_text(
         'halfway: ["Half of it!", "Over the hill."]\nchange: "Go, {movement}!"\n'
@@ -237,11 +241,13 @@ def test_an_instructors_own_phrases_are_said(tmp_path):
         ("halfway: []", '"halfway" should be text'),
         ("easier: x", '"easier" should be a text for each'),
         ("- a", "no phrases"),
-        ("a: [", "line 1: not YAML"),
+        ("a: [", "line 1: not readable as YAML"),
         (None, "no such file"),
     ],
 )
-def test_a_phrase_file_at_fault_is_one_line(tmp_path, content, words):
+def test_a_phrase_file_at_fault_is_one_line(
+    tmp_path: Path, content: str | None, words: str
+) -> None:
     path = tmp_path / "mine.yaml"
     if content is not None:
         path.write_text(content)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import time
@@ -12,14 +13,16 @@ from pathlib import Path
 
 import pytest
 
-import annotate
+from annotate import pipeline
 from annotate.review.model import Review
 from annotate.review.read import read_review
-from api.cli.commands import run
+from api.cli.run import run
 from pose.errors import ClipError
+from tests.annotate.reviews import block
 from tests.api.conftest import PLAN
 
 Captured = pytest.CaptureFixture[str]
+SHORT = Path(__file__).parents[3] / "clips" / "short"
 
 
 @pytest.fixture(autouse=True)
@@ -43,8 +46,8 @@ class TestReview:
         assert run(["review", str(clip_file), "--plan", str(plan_file)]) == 0
         folder = clip_file.with_name("take.mp4.review")
         assert sorted(p.name for p in folder.iterdir()) == [
-            "review.json", "script.json", "script.last-take.vtt", "script.md", "script.srt",
-            "script.vtt", "sheet.csv", "sheet.md", "track.parquet",
+            "clip.json", "derived.json", "review.json", "script.json", "script.last-take.vtt",
+            "script.md", "script.srt", "script.vtt", "sheet.csv", "sheet.md", "track.parquet",
         ]  # fmt: skip
         review = Review.model_validate_json((folder / "review.json").read_text())
         assert json.loads((folder / "review.json").read_text())["schema"] == 1
@@ -87,11 +90,23 @@ class TestReview:
     def test_a_bad_plan_is_refused_before_the_clip_is_touched(
         self, clip_file: Path, plan_file: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr(annotate, "review_clip", pytest.fail)
+        monkeypatch.setattr(pipeline, "read_take", pytest.fail)
         plan_file.write_text("blocks:\n- {name: A, wrok: 3}\n")
         code = run(["review", str(clip_file), "--plan", str(plan_file)])
         assert 'line 2, block "A": unknown key "wrok"' in refusal(code, capsys)
         assert not clip_file.with_name("take.mp4.review").exists()
+
+    def test_a_script_edited_by_hand_is_kept_under_another_name(
+        self, clip_file: Path, plan_file: Path, capsys: Captured
+    ) -> None:
+        asked = ["review", str(clip_file), "--plan", str(plan_file)]
+        run(asked)
+        folder = clip_file.with_name("take.mp4.review")
+        (folder / "script.md").write_text("My own words.\n")
+        capsys.readouterr()
+        assert run(asked) == 0
+        assert (folder / "script.edited.md").read_text() == "My own words.\n"
+        assert "script.md had been edited: your version is kept as" in capsys.readouterr().out
 
     def test_a_file_in_the_way_of_the_folder_is_refused(
         self, clip_file: Path, tmp_path: Path, capsys: Captured
@@ -105,7 +120,7 @@ class TestReview:
         def stopped(*_: object, **__: object) -> None:
             raise KeyboardInterrupt
 
-        monkeypatch.setattr(annotate, "review_clip", stopped)
+        monkeypatch.setattr(pipeline, "read_take", stopped)
         assert run(["review", str(clip_file)]) == 130
         assert not clip_file.with_name("take.mp4.review").exists()
         assert capsys.readouterr().err == "takeproof: stopped; nothing was written\n"
@@ -120,7 +135,7 @@ class TestReview:
         def full(*_: object) -> None:
             raise OSError(28, "No space left on device")
 
-        monkeypatch.setattr("api.work.output.os.fsync", full)
+        monkeypatch.setattr("api.work.files.os.fsync", full)
         capsys.readouterr()
         assert run(["review", str(clip_file)]) == 2
         assert "no space left on device" in capsys.readouterr().err
@@ -131,11 +146,12 @@ class TestReview:
 def test_the_demo_reviews_the_bundled_class_against_its_plan(
     tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    (tmp_path / "demo").mkdir()
-    (tmp_path / "demo" / "harbour.plan.yaml").write_text(PLAN)
-    for name in ("harbour.mp4", "harbour.vtt"):
-        (tmp_path / "demo" / name).touch()
-    monkeypatch.setattr("importlib.resources.files", lambda package: tmp_path)
+    demo = tmp_path / "demo"
+    demo.mkdir()
+    (demo / "harbour.plan.yaml").write_text(PLAN)
+    (demo / "harbour.mp4").touch()
+    (demo / "harbour.vtt").write_text("WEBVTT\n\n00:01.000 --> 00:02.000\nHalfway\n")
+    monkeypatch.setattr("importlib.resources.files", {"clips.demo": demo}.get)
     monkeypatch.chdir(tmp_path)
     assert run(["demo"]) == 0
     assert "Class: 1:15 planned" in capsys.readouterr().out
@@ -150,7 +166,7 @@ class TestRefusals:
         def broken(*_: object, **__: object) -> None:
             raise ClipError("take.mp4: not a video\nthat can be \x1b[31mopened")
 
-        monkeypatch.setattr(annotate, "review_clip", broken, raising=False)
+        monkeypatch.setattr(pipeline, "read_take", broken)
         line = refusal(run(["review", str(clip_file)]), capsys)
         assert line == "takeproof: take.mp4: not a video that can be [31mopened\n"
 
@@ -166,7 +182,7 @@ class TestRefusals:
         def wrong(*_: object, **__: object) -> None:
             raise ZeroDivisionError("speed")
 
-        monkeypatch.setattr(annotate, "review_clip", wrong, raising=False)
+        monkeypatch.setattr(pipeline, "read_take", wrong)
         assert run(["review", str(clip_file)]) == 1
         out, err = capsys.readouterr()
         (log,) = logs.iterdir()
@@ -204,7 +220,7 @@ class TestPlan:
 class TestProgram:
     def test_help_needs_no_heavy_imports(self) -> None:
         code = (
-            "import sys; from api.cli.commands import run; run(['--help']);"
+            "import sys; from api.cli.run import run; run(['--help']);"
             "print([m for m in ('numpy', 'pydantic', 'mediapipe', 'rich') if m in sys.modules])"
         )
         done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
@@ -240,16 +256,16 @@ class TestCorrect:
     @pytest.fixture
     def reviewed(self, tmp_path: Path) -> Path:
         from annotate import review_track
-        from annotate.plan.model import Block, ClassPlan
-        from annotate.script.build import make_script
-        from api.work.output import write_review
+        from annotate.plan.model import ClassPlan
+        from api.work.folder import ReviewFolder
+        from api.work.produce import produce
         from clips.session import Period as Performed
         from tests.film import film
 
-        plan = ClassPlan(blocks=(Block(name="Squats", movement="squat", work=16, reps=8),))
+        plan = ClassPlan(blocks=(block(name="Squats", movement="squat", work=16, reps=8),))
         track, _ = film((Performed("work", "squat", 16, reps=8),))
         review = review_track(track, plan)
-        write_review(review, make_script(review), tmp_path / "take.review", track)
+        produce(ReviewFolder(tmp_path / "take.review"), review, track=track)
         return tmp_path / "take.review" / "review.json"
 
     def test_a_corrected_review_lies_beside_the_untouched_one(
@@ -285,6 +301,52 @@ class TestCorrect:
         edits.write_text("[]\n")
         assert run(["correct", str(reviewed), str(edits)]) == 2
         assert "run the review again" in capsys.readouterr().err
+
+    def test_the_instructors_own_phrases_stay(self, reviewed: Path, tmp_path: Path) -> None:
+        phrases = reviewed.parent / "phrases.yaml"
+        phrases.write_text("halfway: Half the harbour is behind you.\n")
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("- {do: count, at_s: 5, reps: 5}\n")
+        assert run(["correct", str(reviewed), str(edits)]) == 0
+        script = (reviewed.parent / "corrected" / "script.md").read_text()
+        assert "Half the harbour is behind you." in script
+        again = reviewed.parent / "corrected" / "review.json"
+        assert run(["correct", str(again), str(edits), "--out", str(tmp_path / "again")]) == 0
+        assert (tmp_path / "again" / "script.md").read_text() == script
+
+    def test_captions_and_phrases_in_another_encoding_stay(
+        self, reviewed: Path, tmp_path: Path
+    ) -> None:
+        said = "WEBVTT\n\n00:01.000 --> 00:02.000\nnächste Übung\n"
+        (reviewed.parent / "captions.vtt").write_text(said, encoding="utf-16")
+        (reviewed.parent / "phrases.yaml").write_text("halfway: Hälfte!\n", encoding="utf-16")
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("- {do: count, at_s: 5, reps: 5}\n", encoding="utf-16")
+        assert run(["correct", str(reviewed), str(edits)]) == 0
+        kept = reviewed.parent / "corrected"
+        assert (kept / "captions.vtt").read_text(encoding="utf-8") == said
+        assert (kept / "phrases.yaml").read_text(encoding="utf-8") == "halfway: Hälfte!\n"
+
+    @pytest.mark.slow
+    def test_stills_are_drawn_where_the_clip_is_found_and_else_not_named(
+        self, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        clip = tmp_path / "take.mp4"
+        shutil.copy(SHORT / "hinge-rounding-side.mp4", clip)
+        assert run(["review", str(clip)]) == 0
+        reviewed = tmp_path / "take.mp4.review" / "review.json"
+        edits = tmp_path / "edits.yaml"
+        edits.write_text("- {do: relabel, at_s: 5, kind: work}\n")
+        assert run(["correct", str(reviewed), str(edits)]) == 0
+        corrected = reviewed.parent / "corrected"
+        named = {s.file for s in read_review(corrected / "review.json").stills}
+        assert named and {p.name for p in (corrected / "stills").iterdir()} == named
+        clip.unlink()
+        capsys.readouterr()
+        assert run(["correct", str(reviewed), str(edits)]) == 0
+        assert read_review(corrected / "review.json").stills == ()
+        assert not (corrected / "stills").exists()
+        assert "take.mp4: not found any more" in capsys.readouterr().out
 
     def test_a_plan_is_drafted_from_a_take(
         self, reviewed: Path, capsys: pytest.CaptureFixture[str]

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from annotate.exports import FORMATS
-from annotate.plan.model import unroll
 from annotate.plan.read import read_plan
-from api.cli.commands import run
+from annotate.plan.unroll import unroll
+from api.cli.run import run
 from tests.api.conftest import made_review
 
 Captured = pytest.CaptureFixture[str]

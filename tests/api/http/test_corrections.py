@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -32,7 +33,8 @@ def at(client: TestClient) -> str:
 def corrected(client: TestClient, at: str, *edits: dict[str, Any]) -> dict[str, Any]:
     answer = client.patch(f"{at}/periods", json={"edits": list(edits)})
     assert answer.status_code == 200, answer.text
-    return answer.json()
+    shown: dict[str, Any] = answer.json()
+    return shown
 
 
 class TestCorrections:
@@ -62,6 +64,77 @@ class TestCorrections:
         unknown = client.patch(f"{at}/periods", json={"edits": [{"do": "sing", "at_s": 1}]})
         problem(unknown, 422)
         assert client.get(f"{at}/review.json").json() == kept
+
+
+class TestPhrases:
+    def test_are_given_with_the_clip_and_stay_through_corrections(self, client: TestClient) -> None:
+        own = ("mine.yaml", "halfway: Half the harbour is behind you.\n")
+        review_id = ask(client, plan=("p.yaml", PLAN), phrases=own).json()["id"]
+        assert ended(client, review_id)["state"] == "done"
+        at = f"/api/reviews/{review_id}"
+        assert "Half the harbour" in client.get(f"{at}/script").text
+        corrected(client, at, {"do": "count", "at_s": 10, "reps": 5})
+        assert "Half the harbour" in client.get(f"{at}/script").text
+
+    def test_with_a_mistake_are_refused_at_once(self, client: TestClient) -> None:
+        refused = ask(client, phrases=("mine.yaml", "halfwy: Half.\n"))
+        line = problem(refused, 422)
+        assert line.startswith(
+            'mine.yaml, line 1: unknown phrase "halfwy"; did you mean "halfway"?'
+        )
+
+    def test_texts_in_another_encoding_are_kept_as_text(self, client: TestClient) -> None:
+        utf_16 = {
+            "plan": ("p.yaml", PLAN.encode("utf-16")),
+            "captions": ("s.vtt", "WEBVTT\n\n00:01.000 --> 00:02.000\nfür\n".encode("utf-16")),
+            "phrases": ("mine.yaml", "halfway: Hälfte der Übung!\n".encode("utf-16")),
+        }
+        review_id = ask(client, **utf_16).json()["id"]
+        assert ended(client, review_id)["state"] == "done"
+        at = f"/api/reviews/{review_id}"
+        assert client.get(f"{at}/plan").json() == {"text": PLAN, "drafted": False}
+        corrected(client, at, {"do": "count", "at_s": 10, "reps": 5})
+        assert "Hälfte der Übung!" in client.get(f"{at}/script").text
+
+    def test_captions_without_a_time_are_refused_by_their_own_name(
+        self, client: TestClient
+    ) -> None:
+        refused = ask(client, captions=("said.vtt", "halfway\n"))
+        assert problem(refused, 422).startswith("said.vtt: no captions found")
+
+
+class TestKill:
+    def test_a_script_of_an_older_review_is_made_again_before_it_is_handed_out(
+        self, client: TestClient, at: str, tmp_path: Path
+    ) -> None:
+        before = client.get(f"{at}/script").text
+        (folder,) = (tmp_path / "data" / "reviews").iterdir()
+        old = {p.name: p.read_bytes() for p in folder.iterdir() if p.name != "review.json"}
+        corrected(client, at, {"do": "count", "at_s": 10, "reps": 5})
+        after = client.get(f"{at}/script").text
+        for name, data in old.items():  # as if killed when only the review was in place
+            (folder / name).write_bytes(data)
+        assert client.get(f"{at}/script").text == after != before
+        assert "5 instead of 14" in client.get(f"{at}/downloads/sheet.csv").text
+
+
+class TestEarlierReviews:
+    def test_are_answered_with_the_labels_the_page_shows(
+        self, client: TestClient, at: str, tmp_path: Path
+    ) -> None:
+        original = client.get(f"{at}/review.json").json()
+        labels = [p["label"] for p in original["periods"]]
+        assert labels == [row["planned"]["label"] for row in original["comparison"]]
+        assert labels[0].endswith(", round 1")
+        (file,) = tmp_path.rglob("review.json")
+        values = json.loads(file.read_text(encoding="utf-8"))
+        for p in values["periods"]:
+            del p["label"]
+        for p in [*values["plan"]["periods"], *(row["planned"] for row in values["comparison"])]:
+            for key in ("station", "label", "label_in_block", "short_label"):
+                del p[key]
+        file.write_text(json.dumps(values), encoding="utf-8")
+        assert client.get(f"{at}/review.json").json() == original
 
 
 class TestNotes:
@@ -151,10 +224,10 @@ class TestFiles:
 
 
 class TestEnds:
-    def test_the_stream_tells_the_end_and_closes(self, client: TestClient, at: str) -> None:
-        told = client.get(f"{at}/events")
-        assert told.headers["content-type"].startswith("text/event-stream")
-        assert told.text.startswith("data: {") and '"state":"done"' in told.text
+    def test_the_stream_sends_the_end_and_closes(self, client: TestClient, at: str) -> None:
+        sent = client.get(f"{at}/events")
+        assert sent.headers["content-type"].startswith("text/event-stream")
+        assert sent.text.startswith("data: {") and '"state":"done"' in sent.text
 
     def test_what_is_done_can_neither_be_stopped_nor_started_again(
         self, client: TestClient, at: str

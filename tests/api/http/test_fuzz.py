@@ -1,4 +1,4 @@
-"""The doors fuzzed against their own description: no answer is a fault of ours."""
+"""The service fuzzed against its own OpenAPI description: no answer is a fault of ours."""
 
 from __future__ import annotations
 
@@ -22,6 +22,8 @@ from schemathesis.specs.openapi.checks import (
 from api.http.app import create_app
 from tests.api.asking import one_thread
 from tests.api.conftest import PLAN
+
+pytestmark = pytest.mark.slow
 
 CHECKS = (
     not_a_server_error, content_type_conformance, response_schema_conformance,
@@ -56,7 +58,10 @@ def api(tmp_path: Path, squats_analysed: None) -> Iterator[Any]:
 
 
 def _a_review() -> None:
-    files = {"clip": ("take.mp4", b"x"), "plan": ("p.yaml", PLAN)}
+    files: dict[str, tuple[str, bytes | str]] = {
+        "clip": ("take.mp4", b"x"),
+        "plan": ("p.yaml", PLAN),
+    }
     _Fuzzed.review_id = httpx.post(f"{_Fuzzed.url}/api/reviews", files=files).json()["id"]
     at = f"{_Fuzzed.url}/api/reviews/{_Fuzzed.review_id}"
     while httpx.get(at).json()["state"] not in ("done", "failed"):
@@ -76,7 +81,7 @@ def test_no_answer_is_a_fault_and_all_are_as_described(api: Any) -> None:
             suppress_health_check=list(HealthCheck),
         )
         @given(case=operation.as_strategy())
-        def fuzz(case: schemathesis.Case) -> None:
+        def fuzz(case: schemathesis.Case[Any]) -> None:
             # Made-up ids lead nowhere: mostly the review that is there is asked for.
             if "review_id" in (case.path_parameters or {}) and case.method != "DELETE":
                 case.path_parameters["review_id"] = _Fuzzed.review_id

@@ -1,4 +1,4 @@
-"""The HTTP door: asking, following, fetching, refusing."""
+"""The HTTP service: request, follow, fetch and refuse."""
 
 from __future__ import annotations
 
@@ -11,15 +11,18 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-import annotate
+from annotate import pipeline
+from annotate.pipeline import Take
 from annotate.review.model import Review
 from annotate.script.build import Script
 from api.http.app import create_app
+from api.http.limits import MAX_PART_BYTES
 from api.http.routes.results import preferred
 from pose.errors import ClipError
 from pose.track import ClipInfo
+from pose.video.source import Source
 from tests.api.asking import CLIP, ask, ended, one_thread, problem
-from tests.api.conftest import PLAN, Progress, fake_review_clip
+from tests.api.conftest import PLAN, Progress, fake_read_take
 
 
 @pytest.fixture
@@ -38,9 +41,9 @@ class TestAReview:
         assert accepted.status_code == 202
         review_id = accepted.json()["id"]
         assert accepted.headers["location"] == f"/api/reviews/{review_id}"
-        standing = ended(client, review_id)
-        assert (standing["state"], standing["progress"], standing["error"]) == ("done", 1, None)
-        review = Review.model_validate(client.get(standing["result"]).json())
+        status = ended(client, review_id)
+        assert (status["state"], status["progress"], status["error"]) == ("done", 1, None)
+        review = Review.model_validate(client.get(status["result"]).json())
         assert review.clip.name == "take.mp4"
         assert review.plan is not None and review.plan.total_s == 75
         assert [r["id"] for r in client.get("/api/reviews").json()] == [review_id]
@@ -59,39 +62,39 @@ class TestAReview:
         assert accepted.status_code == 202
 
     def test_script_comes_as_json_or_markdown(self, client: TestClient) -> None:
-        standing = ended(client, ask(client, plan=("p.yaml", PLAN)).json()["id"])
-        Script.model_validate(client.get(standing["script"]).json())
-        markdown = client.get(standing["script"], headers={"accept": "text/markdown"})
+        status = ended(client, ask(client, plan=("p.yaml", PLAN)).json()["id"])
+        Script.model_validate(client.get(status["script"]).json())
+        markdown = client.get(status["script"], headers={"accept": "text/markdown"})
         assert markdown.headers["content-type"].startswith("text/markdown")
         assert "Harbour intervals" in markdown.text
-        refused = client.get(standing["script"], headers={"accept": "image/png"})
+        refused = client.get(status["script"], headers={"accept": "image/png"})
         assert "application/json or text/markdown" in problem(refused, 406)
 
-    def test_that_fails_tells_why_in_one_line(
+    def test_that_fails_says_why_in_one_line(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        def refuse(clip: Path, *_: object, **__: object) -> None:
+        def refuse(clip: Source, *_: object, **__: object) -> None:
             raise ClipError(f"{clip}: nobody is in the picture")
 
-        monkeypatch.setattr(annotate, "review_clip", refuse)
-        standing = ended(client, ask(client).json()["id"])
-        assert standing["error"] == "take.mp4: nobody is in the picture"
-        result = client.get(f"/api/reviews/{standing['id']}/review.json")
+        monkeypatch.setattr(pipeline, "read_take", refuse)
+        status = ended(client, ask(client).json()["id"])
+        assert status["error"] == "take.mp4: nobody is in the picture"
+        result = client.get(f"/api/reviews/{status['id']}/review.json")
         assert "nobody is in the picture" in problem(result, 409)
 
     def test_that_meets_a_fault_of_ours_ends_too(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr(annotate, "review_clip", lambda *a, **k: 1 / 0)
-        standing = ended(client, ask(client).json()["id"])
-        assert standing["state"] == "failed" and "fault of its own" in standing["error"]
+        monkeypatch.setattr(pipeline, "read_take", lambda *a, **k: 1 / 0)
+        status = ended(client, ask(client).json()["id"])
+        assert status["state"] == "failed" and "fault of its own" in status["error"]
 
     def test_under_way_is_stopped_by_deletion(
         self, client: TestClient, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         started, deleted, stopped = (threading.Event() for _ in range(3))
 
-        def slow(clip: Path, *_: object, progress: Progress, **__: object) -> Review:
+        def slow(clip: Source, *_: object, progress: Progress, **__: object) -> Take:
             started.set()
             deleted.wait(5)
             try:
@@ -99,9 +102,9 @@ class TestAReview:
             except BaseException:
                 stopped.set()
                 raise
-            return fake_review_clip(clip)
+            return fake_read_take(clip)
 
-        monkeypatch.setattr(annotate, "review_clip", slow)
+        monkeypatch.setattr(pipeline, "read_take", slow)
         review_id = ask(client).json()["id"]
         assert started.wait(5)
         assert client.get(f"/api/reviews/{review_id}").json()["state"] == "running"
@@ -137,27 +140,27 @@ class TestRefusals:
         self, client: TestClient, tmp_path: Path
     ) -> None:
         client.post("/api/reviews", files={"clip": ("../../etc\\..\\evil\n.mp4", b"x")})
-        (standing,) = client.get("/api/reviews").json()
-        ended(client, standing["id"])
-        assert "/" not in standing["name"] and "\\" not in standing["name"]
+        (status,) = client.get("/api/reviews").json()
+        ended(client, status["id"])
+        assert "/" not in status["name"] and "\\" not in status["name"]
         names = {p.name for p in tmp_path.rglob("*") if p.is_file()}
         assert "clip.bin" in names
         assert not any("evil" in name or "etc" in name for name in names)
         assert {p.parent for p in tmp_path.rglob("clip.bin")} == {
-            tmp_path / "data" / "reviews" / standing["id"]
+            tmp_path / "data" / "reviews" / status["id"]
         }
 
     def test_a_clip_too_large_is_refused_and_not_kept(
         self, client: TestClient, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.LARGEST_CLIP", 10)
+        monkeypatch.setitem(MAX_PART_BYTES, "clip", 10)
         assert 'field "clip" is larger than' in problem(ask(client), 413)
         assert list((tmp_path / "data" / "incoming").iterdir()) == []
 
     def test_an_announced_size_too_large_is_refused_unread(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.LARGEST_CLIP", 10)
+        monkeypatch.setitem(MAX_PART_BYTES, "clip", 10)
         big = client.post("/api/reviews", files={"clip": ("a.mp4", b"x" * 3_000_000)})
         assert "the upload is larger than" in problem(big, 413)
 
@@ -248,7 +251,7 @@ class TestDescription:
         }
         text = str(schema)
         assert "HTTPValidationError" not in text
-        for name in ("Review", "Script", "Standing", "Accepted", "ProblemBody"):
+        for name in ("Review", "Script", "ReviewStatus", "Accepted", "ProblemBody"):
             assert name in schema["components"]["schemas"]
         for reference in _references(schema):
             assert (

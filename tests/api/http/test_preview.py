@@ -8,7 +8,8 @@ import av
 import pytest
 
 from api.http.preview import every_browser_plays, write_preview
-from pose.video.probe import frames, probe
+from pose.video.decode import frames
+from pose.video.probe import probe
 from tests.api.old_camera import DEMO, write_old_avi
 
 SHORT = Path(__file__).parents[3] / "clips" / "short" / "squat-side.mp4"
@@ -21,7 +22,7 @@ def avi(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-def test_common_ground_is_told_from_the_rest(avi: Path, tmp_path: Path) -> None:
+def test_what_every_browser_plays_is_recognised(avi: Path, tmp_path: Path) -> None:
     assert every_browser_plays(SHORT) and every_browser_plays(DEMO)
     assert not every_browser_plays(avi)
     (tmp_path / "no.mp4").write_text("no video")
@@ -29,10 +30,11 @@ def test_common_ground_is_told_from_the_rest(avi: Path, tmp_path: Path) -> None:
 
 
 def test_the_copy_is_played_and_keeps_the_clock(avi: Path, tmp_path: Path) -> None:
-    copy, told = tmp_path / "copy.mp4", []
-    write_preview(avi, copy, 2.0, told.append)
+    copy = tmp_path / "copy.mp4"
+    reported: list[float] = []
+    write_preview(avi, copy, 2.0, reported.append)
     assert every_browser_plays(copy)
-    assert told == sorted(told) and 0.9 < told[-1] <= 1
+    assert reported == sorted(reported) and 0.9 < reported[-1] <= 1
     given = [f.time_s for f in frames(avi, sample_rate_hz=15)]
     assert [f.time_s for f in frames(copy, sample_rate_hz=15)] == pytest.approx(given, abs=1e-3)
     assert probe(copy).info.duration_s == pytest.approx(2, abs=0.15)
@@ -41,7 +43,7 @@ def test_the_copy_is_played_and_keeps_the_clock(avi: Path, tmp_path: Path) -> No
         assert float(voice.duration * voice.time_base) == pytest.approx(2, abs=0.2)
 
 
-def test_who_stops_it_leaves_nothing(avi: Path, tmp_path: Path) -> None:
+def test_stopping_leaves_no_file(avi: Path, tmp_path: Path) -> None:
     def stop(part: float) -> None:
         raise KeyboardInterrupt
 

@@ -1,4 +1,4 @@
-"""The queue and the store: nothing is lost or done twice, whatever ends when."""
+"""The queue and the store: nothing is lost or done twice."""
 
 from __future__ import annotations
 
@@ -13,8 +13,7 @@ from typing import Any
 import pytest
 
 from api.http.queue import JobQueue
-from api.http.store import MOST_TRIES, Entry, Outcome, Store
-from api.work.folder import CLIP
+from api.http.store import MAX_TRIES, Entry, ReviewSummary, Store
 from api.work.pool import one_process
 
 
@@ -22,8 +21,8 @@ from api.work.pool import one_process
 def store(tmp_path: Path) -> Store:
     store = Store(tmp_path)
     for review_id in ("a", "b"):
-        store.folder(review_id).mkdir()
-        (store.folder(review_id) / CLIP).write_bytes(b"no video")
+        store.folder(review_id).path.mkdir()
+        store.folder(review_id).clip.write_bytes(b"no video")
         store.add(review_id, f"take {review_id}.mp4")
     return store
 
@@ -41,14 +40,14 @@ def until_ended(store: Store, *ids: str, seconds: float = 30) -> None:
         time.sleep(0.02)
 
 
-DONE = Outcome("0" * 64, "Harbour", "all as planned", None)
+DONE = ReviewSummary("0" * 64, "Harbour", "all as planned", None)
 
 
 class DyingExecutor(Executor):
     """A worker process that dies under every job after taking it up."""
 
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
-        data, database, review_id = fn.args
+        data, database, review_id = args
         Store(data, database).claim(review_id)
         future: Future[Any] = Future()
         future.set_exception(BrokenProcessPool())
@@ -83,14 +82,14 @@ class TestStore:
         store.requeue_running()
         new = store.claim("a")
         assert old is not None and new is not None
-        assert not store.tell(old, "Finding the body", 0.5)
+        assert not store.report_progress(old, "Finding the body", 0.5)
         assert not store.finish(old, DONE)
         assert store.finish(new, DONE)
 
     def test_deleting_takes_files_and_claim(self, store: Store) -> None:
         claimed = store.claim("a")
         assert claimed is not None and store.remove("a")
-        assert not store.folder("a").exists()
+        assert not store.folder("a").path.exists()
         assert not store.fail(claimed, "late")
         assert not store.remove("a")
 
@@ -101,7 +100,7 @@ class TestStore:
     def test_the_table_may_be_in_another_database(self, tmp_path: Path) -> None:
         url = f"sqlite:///{tmp_path / 'elsewhere.db'}"
         store = Store(tmp_path / "data", url)
-        store.folder("c").mkdir()
+        store.folder("c").path.mkdir()
         store.add("c", "take.mp4")
         assert Store(tmp_path / "data", url).queued() == ["c"]
         assert not (tmp_path / "data" / "takeproof.db").exists()
@@ -116,7 +115,7 @@ class TestQueue:
         until_ended(store, "a", "b")
         queue.close()
         assert [entry(store, i).state for i in "ab"] == ["done", "done"]
-        assert (store.folder("a") / "review.json").exists()
+        assert store.folder("a").review_file.exists()
 
     def test_stopping_puts_the_job_back_without_counting_it(self, store: Store) -> None:
         store.claim("a")
@@ -132,9 +131,9 @@ class TestQueue:
 
         JobQueue(store, make, at_once=1).start()
         until_ended(store, "a", "b", seconds=5)
-        assert entry(store, "a").attempt == MOST_TRIES
+        assert entry(store, "a").attempt == MAX_TRIES
         assert "fault of ours" in str(entry(store, "a").error)
-        assert len(made) == 2 * MOST_TRIES + 1
+        assert len(made) == 2 * MAX_TRIES + 1
 
     def test_a_short_clip_does_not_wait_for_a_long_one(
         self, store: Store, monkeypatch: pytest.MonkeyPatch
@@ -165,12 +164,13 @@ class TestQueue:
 
         queue = two_at_once(store, work, monkeypatch)
         until_ended(store, "a", seconds=5)
-        assert (entry(store, "a").state, entry(store, "a").tries) == ("failed", MOST_TRIES)
+        assert (entry(store, "a").state, entry(store, "a").tries) == ("failed", MAX_TRIES)
         other_may_end.set()
         until_ended(store, "b", seconds=5)
         assert (entry(store, "b").state, entry(store, "b").tries) == ("done", 1)
         queue.close()
 
+    @pytest.mark.slow
     def test_the_worker_process_does_the_work_and_names_the_clip_as_sent(
         self, store: Store
     ) -> None:

@@ -1,4 +1,4 @@
-"""What the HTTP door lets in, how much, and what is left after the plug is pulled."""
+"""What the service lets in, how much, and what is left after a crash."""
 
 from __future__ import annotations
 
@@ -16,14 +16,15 @@ import httpx
 import pytest
 from fastapi.testclient import TestClient
 
-import annotate
-from annotate.review.model import Review
+from annotate import pipeline
+from annotate.pipeline import Take
 from api.http.app import create_app
 from api.http.media import media_type
 from api.http.store import Store
 from pose.track import ClipInfo
+from pose.video.source import Source
 from tests.api.asking import CLIP, ask, ended, one_thread, problem
-from tests.api.conftest import Progress, fake_review_clip
+from tests.api.conftest import Progress, fake_read_take
 from tests.api.served import served
 
 TOKEN = "a-token-nobody-guesses"
@@ -69,6 +70,7 @@ class TestToken:
         assert client.get("/").status_code == 200
         assert client.get("/api/reviews").json() == []
 
+    @pytest.mark.slow
     def test_another_host_makes_one_by_itself(self, tmp_path: Path) -> None:
         with served(tmp_path, "--host", "0.0.0.0", TAKEPROOF_TOKEN=TOKEN) as server:
             assert f"Token to enter: {TOKEN}" in server.said
@@ -129,26 +131,26 @@ class TestLimits:
     ) -> None:
         found = SimpleNamespace(info=ClipInfo("take.mp4", duration_s=4 * 3600))
         monkeypatch.setattr("api.http.routes.reviews.probe", lambda path: found)
-        assert "lasts 4:00:00; 3:00:00 is the most" in problem(ask(client), 422)
+        assert "lasts 4:00:00; at most 3:00:00 are reviewed" in problem(ask(client), 422)
 
     def test_no_more_than_so_many_wait(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.MOST_WAITING", 0)
+        monkeypatch.setattr("api.http.limits.MAX_WAITING", 0)
         assert "are waiting" in problem(ask(client), 429)
 
     def test_the_disk_is_not_filled(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.limits.SPARE_BYTES", 10**18)
+        monkeypatch.setattr("api.http.limits.MIN_FREE_BYTES", 10**18)
         assert "not enough room" in problem(ask(client), 507)
 
     def test_work_without_end_is_given_up(
         self, client: TestClient, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("api.http.queue.LONGEST_WORK_S", -1)
-        standing = ended(client, ask(client).json()["id"])
-        assert "took longer than" in standing["error"]
+        monkeypatch.setattr("api.http.queue.MAX_WORK_S", -1)
+        status = ended(client, ask(client).json()["id"])
+        assert "took longer than" in status["error"]
 
 
 class TestStopping:
@@ -157,7 +159,7 @@ class TestStopping:
     ) -> None:
         started, stopped, go_on = (threading.Event() for _ in range(3))
 
-        def slow(clip: Path, *rest: object, progress: Progress, **more: object) -> Review:
+        def slow(clip: Source, *rest: object, progress: Progress) -> Take:
             started.set()
             go_on.wait(5)
             try:
@@ -165,9 +167,9 @@ class TestStopping:
             except BaseException:
                 stopped.set()
                 raise
-            return fake_review_clip(clip, *rest, **more)  # type: ignore[arg-type]
+            return fake_read_take(clip)
 
-        monkeypatch.setattr(annotate, "review_clip", slow)
+        monkeypatch.setattr(pipeline, "read_take", slow)
         at = f"/api/reviews/{ask(client).json()['id']}"
         assert started.wait(5)
         assert "stopped on request" in client.post(f"{at}/cancel").json()["error"]
@@ -178,6 +180,7 @@ class TestStopping:
         assert ended(client, at.rsplit("/", 1)[1])["state"] == "done"
 
 
+@pytest.mark.slow
 class TestCrash:
     def test_after_kill_9_all_work_is_taken_up_and_no_halves_are_left(self, tmp_path: Path) -> None:
         data, cache = tmp_path / "data", str(tmp_path / "cache")
@@ -199,9 +202,9 @@ class TestCrash:
             assert not lost.exists() and not (data / "incoming" / "half").exists()
             assert sorted(p.name for p in folder.iterdir()) == ["clip.bin"]
             _until(server.url, at, "done")
-            clip = httpx.get(f"{server.url}{at}/clip", headers={"range": "bytes=4-7"})
-            assert (clip.status_code, clip.content) == (206, b"ftyp")
-            assert clip.headers["content-type"] == "video/mp4"
+            part = httpx.get(f"{server.url}{at}/clip", headers={"range": "bytes=4-7"})
+            assert (part.status_code, part.content) == (206, b"ftyp")
+            assert part.headers["content-type"] == "video/mp4"
             assert list((tmp_path / "cache" / "tracks").iterdir())
             assert httpx.delete(f"{server.url}{at}").status_code == 204
             # Deleted means deleted: what was remembered of the body too.
@@ -229,14 +232,14 @@ class TestCrash:
 
     def test_a_row_without_its_folder_goes_at_the_start(self, tmp_path: Path) -> None:
         store = Store(tmp_path)
-        store.folder("gone").mkdir()
+        store.folder("gone").path.mkdir()
         store.add("gone", "take.mp4")
-        store.folder("gone").rmdir()
+        store.folder("gone").path.rmdir()
         store.tidy()
         assert store.all() == []
 
 
-def test_the_kind_of_clip_is_told_by_its_content(tmp_path: Path) -> None:
+def test_the_media_type_follows_the_content(tmp_path: Path) -> None:
     named = tmp_path / "clip.html"
     named.write_bytes(SHORT.read_bytes())
     assert media_type(named) == "video/mp4"

@@ -15,16 +15,19 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
-from api.cli.commands import run
+from api.cli.run import run
 from api.work import many
 from pose.extract import chunks
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
-from tests.api.clips_in_chunks import NOTES, noted_look, notes, wait_for_work, with_key_frames
+from tests.api.clips_in_chunks import NOTES, noted_chunk, notes, wait_for_work, with_key_frames
+
+pytestmark = pytest.mark.slow
 
 distributed = pytest.importorskip("distributed", reason="comes with the extra 'cluster'")
 
@@ -45,7 +48,11 @@ def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]
         free.bind(("127.0.0.1", 0))
         address = f"tcp://127.0.0.1:{free.getsockname()[1]}"
     port = address.rsplit(":", 1)[1]
-    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": ROOT}
+    quiet: dict[str, Any] = {
+        "stdout": subprocess.DEVNULL,
+        "stderr": subprocess.DEVNULL,
+        "cwd": ROOT,
+    }
     scheduler = subprocess.Popen(
         [sys.executable, "-m", "distributed.cli.dask_scheduler", "--host", "127.0.0.1",
          "--port", port, "--no-dashboard", "--no-show"], **quiet,
@@ -77,7 +84,7 @@ def test_a_worker_killed_at_its_work_costs_nothing(
     address, workers = cluster
     clip = with_key_frames(tmp_path / "take.mp4")
     expected = extract(clip, cache=False)
-    monkeypatch.setattr(many, "look", noted_look)
+    monkeypatch.setattr(many, "track_chunk", noted_chunk)
     killed: list[int] = []
 
     def kill_one() -> None:
@@ -123,7 +130,7 @@ def test_clips_come_out_of_a_store(
 def test_no_scheduler_is_one_line(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("api.work.pool._REACH_WITHIN_S", 1)
+    monkeypatch.setattr("api.work.pool._CONNECT_TIMEOUT_S", 1)
     asked = ["review", "a.mp4", "--scheduler", "tcp://127.0.0.1:9", "--out", str(tmp_path / "o")]
     assert run(asked) == 2
     assert "no scheduler answers" in capsys.readouterr().err

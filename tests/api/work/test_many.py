@@ -10,13 +10,16 @@ import numpy as np
 import pytest
 
 from annotate import review_track
-from api.cli.commands import run
-from api.cli.many import wishes_for
+from api.cli.many import requests_for
+from api.cli.run import run
 from api.errors import OutputError
+from api.work.folder import ReviewFolder
 from pose.extract import chunks
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.api.clips_in_chunks import SHORT, with_key_frames
+
+pytestmark = pytest.mark.slow
 
 # Of the track's 15 a second.
 SAMPLE_S = 1 / 15
@@ -31,16 +34,16 @@ def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_clips_of_one_name_do_not_write_over_each_other(tmp_path: Path) -> None:
-    found = wishes_for(["a/take.mp4", "b/take.mp4", "s3://c/other.mp4"], tmp_path)
-    assert [w.folder.name for w in found] == [
+    found = requests_for(["a/take.mp4", "b/take.mp4", "s3://c/other.mp4"], tmp_path)
+    assert [r.folder.path.name for r in found] == [
         "take.mp4.review", "take.mp4-2.review", "other.mp4.review",
     ]  # fmt: skip
-    assert wishes_for(["a/take.mp4"], None)[0].folder == Path("a/take.mp4.review")
+    assert requests_for(["a/take.mp4"], None)[0].folder == ReviewFolder(Path("a/take.mp4.review"))
     with pytest.raises(OutputError, match="--out"):
-        wishes_for(["s3://c/take.mp4"], None)
+        requests_for(["s3://c/take.mp4"], None)
 
 
-def test_several_clips_are_reviewed_and_a_bad_one_is_told(
+def test_several_clips_are_reviewed_and_a_bad_one_is_reported(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured
 ) -> None:
     monkeypatch.setattr(chunks, "CHUNK_S", 3.0)
@@ -50,14 +53,16 @@ def test_several_clips_are_reviewed_and_a_bad_one_is_told(
     bad.write_text("no video")
     out = tmp_path / "out"
     code = run(["review", str(long), str(bad), str(short), "--out", str(out)])
-    printed, told = capsys.readouterr()
+    printed, errors = capsys.readouterr()
     assert code == 2
     assert sorted(line.split(":")[0] for line in printed.splitlines()) == ["long.mp4", "short.mp4"]
-    assert "bad.mp4: not a video" in told and "Traceback" not in told
+    assert "bad.mp4: not a video" in errors and "Traceback" not in errors
     for clip in (long, short):
         folder = out / f"{clip.name}.review"
         review = json.loads((folder / "review.json").read_text())
         assert review["clip"]["name"] == clip.name
+        assert review["provenance"]["made"].endswith("Z")
+        assert review["provenance"]["pictures"]["sample_rate_hz"] == chunks.SAMPLE_RATE_HZ
         here = extract(clip, cache=False)
         there = PoseTrack.read_parquet(folder / "track.parquet")
         np.testing.assert_array_equal(there.times_s, here.times_s)

@@ -1,4 +1,4 @@
-"""Work spread over processes: each job done once, whoever dies meanwhile."""
+"""Work spread over processes: each job is done once, also when a process dies."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from api.work.pool import local_crew
-from api.work.spread import Done, Job, WorkerLost, spread
+from api.work.pool import WorkerLost, local_pool
+from api.work.spread import Job, JobResult, spread
 
 
 def noted(log: Path, number: int, takes_s: float = 0.0) -> int:
@@ -34,21 +34,21 @@ def nested(log: Path, number: int) -> tuple[Path, int]:
     return log, number
 
 
-def outcomes(todo: deque[Job]) -> dict[int, Done]:
-    found: dict[int, Done] = {}
-    for done in spread(todo, local_crew):
+def outcomes(todo: deque[Job]) -> dict[int, JobResult]:
+    found: dict[int, JobResult] = {}
+    for done in spread(todo, local_pool):
         assert done.job.clip not in found
         found[done.job.clip] = done
     return found
 
 
-def test_a_job_that_kills_its_worker_takes_no_other_along(tmp_path: Path) -> None:
+def test_a_job_that_kills_its_worker_costs_no_other_job(tmp_path: Path) -> None:
     log = tmp_path / "log"
     todo = deque(Job(n, "", noted, (log, n, 0.05)) for n in range(8))
     todo.insert(3, Job(100, "", deadly, ()))
     todo.insert(6, Job(101, "", faulty, ()))
     found = outcomes(todo)
-    assert [found[n].result for n in range(8)] == list(range(8))
+    assert [found[n].value for n in range(8)] == list(range(8))
     assert isinstance(found[100].error, WorkerLost)
     assert isinstance(found[101].error, ValueError)
     # A job under way in the dying pool may have got as far as its note.
@@ -59,10 +59,10 @@ def test_a_job_that_kills_its_worker_takes_no_other_along(tmp_path: Path) -> Non
 def test_jobs_may_follow_from_jobs(tmp_path: Path) -> None:
     todo = deque([Job(0, "", nested, (tmp_path / "log", 7))])
     found = []
-    for done in spread(todo, local_crew):
-        found.append(done.result)
+    for done in spread(todo, local_pool):
+        found.append(done.value)
         if done.job.clip == 0:
-            todo.append(Job(1, "", noted, done.result))
+            todo.append(Job(1, "", noted, done.value))
     assert found[1] == 7 and (tmp_path / "log").read_text() == "7\n"
 
 
@@ -71,7 +71,7 @@ def test_stopping_ends_the_workers_at_once(tmp_path: Path) -> None:
     todo.extend(Job(n, "", noted, (tmp_path / "log", n, 30.0)) for n in range(1, 6))
     began = time.monotonic()
     with pytest.raises(KeyboardInterrupt):
-        for _ in spread(todo, local_crew):
+        for _ in spread(todo, local_pool):
             began = time.monotonic()
             raise KeyboardInterrupt
     assert time.monotonic() - began < 2

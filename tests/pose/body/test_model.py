@@ -80,3 +80,12 @@ def test_cache_that_cannot_be_written(tmp_path: Path, monkeypatch: pytest.Monkey
     monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path / "file"))
     with pytest.raises(ModelError, match="set TAKEPROOF_CACHE to a folder that can be written"):
         model.model_file()
+
+
+def test_without_mediapipe_the_line_says_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path))
+    monkeypatch.setattr(model, "find_spec", lambda name: None)
+    with pytest.raises(ModelError, match="run: pip install 'mediapipe==0.10.21'"):
+        model.model_file()

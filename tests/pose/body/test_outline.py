@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
-from pose.body.outline import REACH, arc_deg, outline, outline_px, profile_arc_deg
+from pose.body.outline import MAX_REACH, arc_deg, outline_px, profile_arc_deg, trunk_outline
 from pose.track import BACK_FRACTIONS
 
 SIZE = 400
@@ -13,7 +14,7 @@ SIZE = 400
 Y, X = np.mgrid[0:SIZE, 0:SIZE] + 0.5
 
 
-def soft(signed_distance_px: np.ndarray) -> np.ndarray:
+def soft(signed_distance_px: NDArray[np.float64]) -> NDArray[np.float32]:
     """Mask with an edge two pixels wide around the zero of a signed distance (inside > 0)."""
     return np.clip(0.5 + signed_distance_px / 2, 0, 1).astype(np.float32)
 
@@ -62,12 +63,12 @@ def test_disc_to_half_a_pixel() -> None:
     hips, shoulders = (195.0, 260.0), (195.0, 140.0)
     along = np.array([260 - 120 * f for f in BACK_FRACTIONS])
     half = np.sqrt(radius**2 - (along - center[1]) ** 2)
-    left, right = outline(mask, around(shoulders), around(hips)) * 120
+    left, right = trunk_outline(mask, around(shoulders), around(hips)) * 120
     assert left == pytest.approx(half - 5, abs=0.5)
-    assert right[(half + 5) < REACH * 120] == pytest.approx(
-        (half + 5)[(half + 5) < REACH * 120], abs=0.5
+    assert right[(half + 5) < MAX_REACH * 120] == pytest.approx(
+        (half + 5)[(half + 5) < MAX_REACH * 120], abs=0.5
     )
-    assert np.isnan(right[(half + 5) > REACH * 120 + 1]).all()
+    assert np.isnan(right[(half + 5) > MAX_REACH * 120 + 1]).all()
 
 
 @pytest.mark.parametrize("lean_deg", [0, 37, 90, 150, 270])
@@ -80,35 +81,35 @@ def test_leaning_box_has_a_left_and_a_right(lean_deg: float) -> None:
     along = dx * up[0] + dy * up[1]
     mask = soft(np.minimum.reduce([30 - across, across + 50, 110 - np.abs(along)]))
     hips, shoulders = 200 - 60 * up, 200 + 60 * up
-    found = outline(mask, [shoulders, shoulders], [hips, hips]) * 120
+    found = trunk_outline(mask, [shoulders, shoulders], [hips, hips]) * 120
     assert found[0] == pytest.approx(30, abs=0.5)
     assert found[1] == pytest.approx(50, abs=0.5)
 
 
 def test_left_of_an_upright_person_is_the_left_of_the_picture() -> None:
     mask = soft(np.minimum(X - 150, 220 - X))
-    left, right = outline(mask, around((200, 140)), around((200, 260))) * 120
+    left, right = trunk_outline(mask, around((200, 140)), around((200, 260))) * 120
     assert left == pytest.approx(50, abs=0.5) and right == pytest.approx(20, abs=0.5)
 
 
 def test_edge_inwards_of_the_chord_is_negative() -> None:
     mask = soft(np.minimum(X - 212, 280 - X))  # the body begins 12 px right of the chord
-    left, right = outline(mask, around((200, 140)), around((200, 260))) * 120
+    left, right = trunk_outline(mask, around((200, 140)), around((200, 260))) * 120
     assert left == pytest.approx(-12, abs=0.5)
     assert np.isnan(right).all()  # nothing inwards on that side
 
 
 def test_end_of_the_picture_is_no_edge() -> None:
     mask = soft(60 - np.abs(X - 20))
-    left, right = outline(mask, around((20, 140)), around((20, 260))) * 120
+    left, right = trunk_outline(mask, around((20, 140)), around((20, 260))) * 120
     assert np.isnan(left).all() and right == pytest.approx(60, abs=0.5)
 
 
 def test_nothing_without_a_chord() -> None:
     mask = np.ones((SIZE, SIZE), dtype=np.float32)
     nan = [(np.nan, np.nan)] * 2
-    assert np.isnan(outline(mask, nan, nan)).all()
-    assert np.isnan(outline(mask, around((200, 200)), around((200, 201)))).all()
+    assert np.isnan(trunk_outline(mask, nan, nan)).all()
+    assert np.isnan(trunk_outline(mask, around((200, 200)), around((200, 201)))).all()
 
 
 def test_arc_read_off_a_mask_of_a_round_back() -> None:
@@ -118,7 +119,7 @@ def test_arc_read_off_a_mask_of_a_round_back() -> None:
     middle_y = 280 - 0.3 * chord_px
     mask = soft(radius - np.hypot(X - 160 - radius, Y - middle_y))
     hips, shoulders = (200.0, 280.0), (200.0, 280.0 - chord_px)
-    left, _ = outline(mask, around(shoulders), around(hips))
+    left, _ = trunk_outline(mask, around(shoulders), around(hips))
     assert profile_arc_deg(BACK_FRACTIONS, left) == pytest.approx(45, abs=2)
 
 
@@ -127,7 +128,7 @@ def test_points_of_an_outline_lie_where_it_was_read(side: int) -> None:
     center, radius = (200.0, 200.0), 90.0
     mask = soft(radius - np.hypot(X - center[0], Y - center[1]))
     hips, shoulders = (185.0, 265.0), (215.0, 137.0)
-    read = outline(mask, around(shoulders), around(hips))
+    read = trunk_outline(mask, around(shoulders), around(hips))
     points = outline_px([hips, shoulders], read[side], side)
     seen = np.isfinite(read[side])
     away = np.hypot(*(points[seen] - center).T)

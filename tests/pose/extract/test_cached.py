@@ -1,4 +1,4 @@
-"""The cache keeps its size, and two processes may use it at once."""
+"""Tracks are kept within a size, and two processes may use the cache at once."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from pose.cache import cache_dir, keep_within
-from pose.extract import cached as remembered
-from pose.extract.cached import recall, remember, track_file
+from pose.cache import cache_dir
+from pose.extract import cached as module
+from pose.extract.cached import read_cached, track_file, write_cached
 from pose.track import ClipInfo, PoseTrack
 from tests import stick
 
@@ -28,48 +28,25 @@ def short() -> PoseTrack:
     return stick.track(2.0, lambda t: stick.Stance())
 
 
-def sized(folder: Path, name: str, size: int, age_s: float) -> Path:
-    path = folder / name
-    path.write_bytes(b"x" * size)
-    os.utime(path, (time.time() - age_s,) * 2)
-    return path
-
-
-def test_what_was_not_used_for_longest_goes_first(tmp_path: Path) -> None:
-    old, new, newer = (sized(tmp_path, n, 40, a) for n, a in (("a", 300), ("b", 200), ("c", 100)))
-    keep_within(tmp_path, 100)
-    assert not old.exists() and new.exists() and newer.exists()
-
-
 def test_looking_a_track_up_counts_as_use(monkeypatch: pytest.MonkeyPatch) -> None:
     first, second, third = (track_file(c * 64, "m", 15) for c in "abc")
-    remember(short(), first)
+    write_cached(short(), first)
     size = first.stat().st_size
-    monkeypatch.setattr(remembered, "MOST_BYTES", round(2.5 * size))
+    monkeypatch.setattr(module, "MAX_BYTES", round(2.5 * size))
     os.utime(first, (time.time() - 200,) * 2)
-    remember(short(), second)
+    write_cached(short(), second)
     os.utime(second, (time.time() - 100,) * 2)
-    assert recall(first, INFO) is not None
-    remember(short(), third)
-    assert recall(second, INFO) is None
-    assert recall(first, INFO) is not None and recall(third, INFO) is not None
-
-
-def test_what_a_dead_process_left_goes_after_a_day(tmp_path: Path) -> None:
-    for name, age_s in ((".making-old", 90_000.0), (".making-new", 60.0)):
-        folder = tmp_path / name
-        folder.mkdir()
-        (folder / "half").touch()
-        os.utime(folder, (time.time() - age_s,) * 2)
-    keep_within(tmp_path, 100)
-    assert [p.name for p in tmp_path.iterdir()] == [".making-new"]
+    assert read_cached(first, INFO) is not None
+    write_cached(short(), third)
+    assert read_cached(second, INFO) is None
+    assert read_cached(first, INFO) is not None and read_cached(third, INFO) is not None
 
 
 def test_a_folder_that_cannot_be_written_costs_time_only(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TAKEPROOF_CACHE", os.devnull)
     stored = track_file("a" * 64, "m", 15)
-    remember(short(), stored)
-    assert recall(stored, INFO) is None
+    write_cached(short(), stored)
+    assert read_cached(stored, INFO) is None
 
 
 def busy(folder: Path, seed: int, done: multiprocessing.Queue[int]) -> None:
@@ -77,19 +54,20 @@ def busy(folder: Path, seed: int, done: multiprocessing.Queue[int]) -> None:
     os.environ["TAKEPROOF_CACHE"] = str(folder)
     track = short()
     stored = [track_file(c * 64, "m", 15) for c in "abc"]
-    remember(track, stored[0])
-    remembered.MOST_BYTES = round(1.5 * stored[0].stat().st_size) if stored[0].exists() else 20_000
+    write_cached(track, stored[0])
+    module.MAX_BYTES = round(1.5 * stored[0].stat().st_size) if stored[0].exists() else 20_000
     rng, found = np.random.default_rng(seed), 0
     for _ in range(60):
         one = stored[int(rng.integers(3))]
-        remember(track, one)
-        known = recall(one, INFO)
+        write_cached(track, one)
+        known = read_cached(one, INFO)
         if known is not None:
             found += 1
             np.testing.assert_array_equal(known.times_s, track.times_s)
     done.put(found)
 
 
+@pytest.mark.slow
 def test_two_processes_at_once_never_see_half_a_track() -> None:
     context = multiprocessing.get_context("spawn")
     done = context.Queue()
@@ -102,3 +80,11 @@ def test_two_processes_at_once_never_see_half_a_track() -> None:
     # What one stores the other may delete at once, but not always.
     assert done.get() > 0 and done.get() > 0
     assert not list((cache_dir() / "tracks").glob(".making-*"))
+
+
+@pytest.mark.parametrize("content", [b"", b"half a file"])
+def test_a_file_that_is_no_track_counts_as_none(content: bytes) -> None:
+    stored = track_file("a" * 64, "m", 15)
+    stored.parent.mkdir(parents=True)
+    stored.write_bytes(content)
+    assert read_cached(stored, INFO) is None

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import importlib.metadata
 import itertools
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import av
 import numpy as np
 import pytest
 
+from pose.body.model import model_file, model_id
 from pose.cache import cache_dir
-from pose.errors import Cancelled, ClipError
+from pose.errors import Cancelled, ClipError, ModelError
 from pose.extract import chunks as module
-from pose.extract.chunks import LEAD_IN_S, plan_chunks
+from pose.extract import parallel
+from pose.extract.chunks import LEAD_IN_S, plan_chunks, survey, tasks, track_chunk
 from pose.extract.parallel import extract
-from pose.track import PoseTrack
+from pose.track import Extraction, PoseTrack
 from tests.pose.conftest import MakeClip
+
+pytestmark = pytest.mark.slow
 
 
 def test_chunks_cover_the_clip_and_start_at_key_frames() -> None:
@@ -41,6 +47,19 @@ def test_clip_without_anybody(make_clip: MakeClip) -> None:
     track = extract(make_clip([33 * i for i in range(30)]), progress=told.append)
     assert len(track) == 15 and not track.present.any()
     assert told[0] == 0 and told[-1] == 1 and told == sorted(told)
+
+
+def test_a_track_knows_how_it_was_made(make_clip: MakeClip) -> None:
+    clip = make_clip([33 * i for i in range(30)])
+    how = extract(clip, sample_rate_hz=10.0, cache=False).extraction
+    model = model_file()
+    runner = importlib.metadata.version("mediapipe")
+    assert how == Extraction(
+        model.name, model_id(model), f"mediapipe {runner}", 10.0, module.MAX_SIDE_PX,
+        module.TRACKING_VERSION,
+    )  # fmt: skip
+    assert extract(clip, sample_rate_hz=10.0).extraction == how
+    assert extract(clip, sample_rate_hz=10.0).extraction == how  # from the cache
 
 
 def test_no_clip_is_one_line(tmp_path: Path) -> None:
@@ -150,3 +169,56 @@ def test_squats_of_a_slow_portrait_clip(real: Path) -> None:
 def test_a_long_clip_has_longer_chunks() -> None:
     chunks = plan_chunks(7200.0, np.arange(0, 7200, 2.0))
     assert 30 <= len(chunks) <= 40
+
+
+EVEN_MS = [33 * i for i in range(120)]
+
+
+@pytest.fixture
+def four_seconds(make_clip: MakeClip, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Nobody in it, a key frame each second, in chunks of a second and more."""
+    monkeypatch.setattr(module, "CHUNK_S", 1.0)
+    return make_clip(EVEN_MS, key_every=30)
+
+
+def test_chunks_of_an_empty_film_are_joined_in_order(
+    four_seconds: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert len(plan_chunks(4.0, np.arange(4.0))) == 4
+    track = extract(four_seconds, workers=2, cache=False)
+    monkeypatch.setattr(module, "CHUNK_S", 30.0)
+    whole = extract(four_seconds, workers=1, cache=False)
+    assert len(track) == 60 and track.times_s[0] == 0
+    np.testing.assert_array_equal(track.times_s, whole.times_s)
+
+
+def test_an_empty_film_comes_from_the_cache_the_second_time(four_seconds: Path) -> None:
+    first = extract(four_seconds)
+    moved = four_seconds.with_name("other name.mp4")
+    shutil.copy(four_seconds, moved)
+    told: list[float] = []
+    second = extract(moved, progress=told.append)
+    assert told == [1.0] and second.clip.name == "other name.mp4"
+    np.testing.assert_array_equal(first.times_s, second.times_s)
+
+
+def test_cancelling_in_the_middle_stops_every_chunk(
+    four_seconds: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    done: list[float] = []
+
+    def progress(part: float) -> None:
+        done.append(part)
+        if len(done) == 3:
+            raise Cancelled("stopped by the user")
+
+    monkeypatch.setattr(parallel, "_PROGRESS_STEP_S", 0.001)
+    with pytest.raises(Cancelled, match="stopped by the user"):
+        extract(four_seconds, workers=1, progress=progress, cache=False)
+    assert len(done) == 3 and done[-1] < 1
+
+
+def test_another_model_than_the_surveyed_one_is_refused(four_seconds: Path) -> None:
+    task = replace(tasks(four_seconds, survey(four_seconds))[0], model_id="another")
+    with pytest.raises(ModelError, match="not the model the clip was surveyed with"):
+        track_chunk(task)

@@ -17,15 +17,15 @@ from pose.signals.filters import (
 
 
 @pytest.mark.parametrize("cutoff_hz", [2.0, 5.0, 6.0])
-def test_both_passes_together_are_3_db_down_at_the_wanted_cut_off(cutoff_hz):
-    # Winter, Biomechanics and Motor Control of Human Movement (equation from memory): the
-    # design cut-off is the wanted one over (2^(1/2) - 1)^(1/4) = 0.802.
+def test_both_passes_together_are_3_db_down_at_the_wanted_cut_off(cutoff_hz: float) -> None:
+    # Winter, Biomechanics and Motor Control of Human Movement, 4th edition, p. 69: the design
+    # cut-off is the wanted one over (2^(1/2) - 1)^(1/4) = 0.802.
     assert pytest.approx(0.802, abs=0.0005) == TWO_PASS_CORRECTION
     _, response = sosfreqz(zero_lag_sos(cutoff_hz, 30.0), worN=[cutoff_hz], fs=30.0)
     assert abs(response[0]) ** 2 == pytest.approx(0.7071, abs=1e-4)
 
 
-def test_slow_movement_passes_without_delay_and_fast_noise_does_not():
+def test_slow_movement_passes_without_delay_and_fast_noise_does_not() -> None:
     t = np.arange(0, 10, 1 / 30)
     slow, fast = np.sin(2 * np.pi * 0.8 * t), np.sin(2 * np.pi * 12 * t)
     out = low_pass(slow + fast, 30.0, 5.0)
@@ -33,7 +33,7 @@ def test_slow_movement_passes_without_delay_and_fast_noise_does_not():
     assert np.abs(out[middle] - slow[middle]).max() < 0.03
 
 
-def test_nothing_is_filtered_across_a_gap():
+def test_nothing_is_filtered_across_a_gap() -> None:
     x = np.concatenate([np.zeros(40), np.full(10, np.nan), np.ones(40)])
     out = low_pass(x, 30.0, 3.0)
     assert np.isnan(out[40:50]).all()
@@ -41,7 +41,7 @@ def test_nothing_is_filtered_across_a_gap():
     assert np.abs(out[50:] - 1).max() < 1e-9
 
 
-def test_short_gaps_are_filled_and_long_ones_stay_open():
+def test_short_gaps_are_filled_and_long_ones_stay_open() -> None:
     t = np.arange(0, 4, 0.1)
     x = np.sin(t)
     x[10:12] = np.nan  # 0.3 s between the samples around it
@@ -54,7 +54,7 @@ def test_short_gaps_are_filled_and_long_ones_stay_open():
     assert np.isnan(filled[long]).all()
 
 
-def test_uneven_samples_land_on_the_even_grid():
+def test_uneven_samples_land_on_the_even_grid() -> None:
     rng = np.random.default_rng(3)
     t = np.sort(rng.uniform(0, 10, 200))
     grid = even_grid(t, 30.0)
@@ -62,6 +62,21 @@ def test_uneven_samples_land_on_the_even_grid():
     assert np.nanmax(np.abs(resample(t, np.sin(t), grid, 1.0) - np.sin(grid))) < 0.01
 
 
-def test_runs_are_start_and_stop():
+def test_runs_are_start_and_stop() -> None:
     assert runs(np.array([True, True, False, True])) == [(0, 2), (3, 4)]
     assert runs(np.array([False])) == []
+
+
+def test_nothing_gives_an_empty_grid_and_one_sample_a_grid_of_one() -> None:
+    assert even_grid(np.empty(0), 30.0).shape == (0,)
+    assert even_grid(np.array([2.0]), 30.0).tolist() == [2.0]
+
+
+def test_a_run_too_short_to_filter_is_left_as_it_is() -> None:
+    x = np.array([np.nan, 1.0, 3.0, 2.0, np.nan])
+    np.testing.assert_array_equal(low_pass(x, 30.0, 6.0), x)
+
+
+def test_one_sample_is_not_enough_to_fill_from() -> None:
+    out = resample(np.array([0.0, 1.0]), np.array([1.0, np.nan]), np.array([0.0, 0.5]), 2.0)
+    assert np.isnan(out).all()

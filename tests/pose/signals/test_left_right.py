@@ -12,7 +12,7 @@ from annotate.counting.count import count_reps
 from clips.session import Period
 from pose import landmarks as lm
 from pose.signals.compute import movement_signals
-from pose.signals.left_right import LIMBS, untangled
+from pose.signals.left_right import LIMBS, repair_swaps
 from pose.track import PoseTrack
 from tests.film import film
 
@@ -34,7 +34,7 @@ def exchanged(track: PoseTrack, share: float, seed: int) -> PoseTrack:
 
 
 @pytest.mark.parametrize("movement", ["march", "hamstring-curl", "jog", "mountain-climber"])
-def test_sides_survive_exchanges_in_side_view(movement):
+def test_sides_survive_exchanges_in_side_view(movement: str) -> None:
     track, truth = film((Period("work", movement, 12.0),), seed=5, yaw_deg=88)
     signals = movement_signals(exchanged(track, 0.06, 1))
     found = count_reps(signals, catalogue()[movement], 0, 12).reps
@@ -43,16 +43,22 @@ def test_sides_survive_exchanges_in_side_view(movement):
 
 @pytest.mark.parametrize("yaw_deg", [0, 45, 90])
 @pytest.mark.parametrize("movement", ["march", "high-knees", "lateral-leap", "walk", "punch"])
-def test_limbs_that_pass_each_other_are_left_alone(movement, yaw_deg):
+def test_limbs_that_pass_each_other_are_left_alone(movement: str, yaw_deg: int) -> None:
     track, _ = film((Period("work", movement, 10.0),), yaw_deg=yaw_deg)
-    np.testing.assert_array_equal(untangled(track).xy_px, track.xy_px)
+    np.testing.assert_array_equal(repair_swaps(track).xy_px, track.xy_px)
 
 
-def test_a_track_with_holes_and_a_short_one_pass_through():
+def test_a_track_with_holes_and_a_short_one_pass_through() -> None:
     track, _ = film((Period("work", "march", 4.0),))
     holed = replace(
         track, xy_px=np.where(np.arange(len(track))[:, None, None] % 7, track.xy_px, np.nan)
     )
-    np.testing.assert_array_equal(untangled(holed).xy_px, holed.xy_px)
-    assert len(untangled(track.between(0, 0.3))) == len(track.between(0, 0.3))
+    np.testing.assert_array_equal(repair_swaps(holed).xy_px, holed.xy_px)
+    assert len(repair_swaps(track.between(0, 0.3))) == len(track.between(0, 0.3))
     assert lm.KNEES in LEGS
+
+
+def test_nobody_seen_passes_through() -> None:
+    track, _ = film((Period("work", "march", 4.0),))
+    nobody = replace(track, xy_px=np.full_like(track.xy_px, np.nan))
+    assert repair_swaps(nobody) is nobody

@@ -8,7 +8,8 @@ import av
 import numpy as np
 import pytest
 
-from pose.video.probe import frames, needless, probe
+from pose.video.decode import disposable_stamps, frames
+from pose.video.probe import probe
 
 
 def moving(path: Path, codec: str, options: dict[str, str], count: int = 90) -> Path:
@@ -36,10 +37,10 @@ def test_what_is_left_decodes_to_the_same_pictures(
 ) -> None:
     path = moving(tmp_path / name, codec, options)
     clip = probe(path)
-    drop = needless(clip, 15)
+    drop = disposable_stamps(clip, 15)
     assert 0.3 < len(drop) / len(clip.times_s) <= 0.5
     whole = {f.time_s: f.rgb for f in frames(path, sample_rate_hz=1000)}
-    left = list(frames(path, sample_rate_hz=1000, passed_over=drop))
+    left = list(frames(path, sample_rate_hz=1000, skip=drop))
     assert len(left) == len(whole) - len(drop)
     for frame in left:
         np.testing.assert_array_equal(frame.rgb, whole[frame.time_s])
@@ -49,10 +50,10 @@ def test_what_is_left_decodes_to_the_same_pictures(
 def test_every_sampling_step_keeps_its_picture(tmp_path: Path, start_s: float) -> None:
     # Three pictures in a row that may go, so that some steps consist of nothing else.
     path = moving(tmp_path / "clip.mp4", "libx264", X264 | {"bf": "4", "b-pyramid": "none"})
-    drop = needless(probe(path), 15)
+    drop = disposable_stamps(probe(path), 15)
     assert drop
     full = [f.time_s for f in frames(path, sample_rate_hz=15, start_s=start_s)]
-    thin = [f.time_s for f in frames(path, sample_rate_hz=15, start_s=start_s, passed_over=drop)]
+    thin = [f.time_s for f in frames(path, sample_rate_hz=15, start_s=start_s, skip=drop)]
     steps = [np.floor(np.array(times) * 15 + 0.1) for times in (full, thin)]
     # The first step of a late start may have had its picture before.
     assert set(steps[0][1:]) <= set(steps[1])
@@ -66,4 +67,4 @@ def test_where_nothing_can_go_nothing_does(
     tmp_path: Path, codec: str, options: dict[str, str]
 ) -> None:
     clip = probe(moving(tmp_path / "clip.mkv", codec, options, 30))
-    assert not clip.is_spare.any() and not needless(clip, 15)
+    assert not clip.is_disposable.any() and not disposable_stamps(clip, 15)

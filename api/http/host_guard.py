@@ -1,8 +1,8 @@
-"""Which requests are let in: those addressed to this machine by a name it goes by.
+"""Refuse requests made by foreign web pages, and set the security headers of every answer.
 
 A web page elsewhere can make a browser send requests here, even under a name of its own that
-resolves to 127.0.0.1. Such requests carry a foreign ``Host`` or ``Origin`` and are refused. And
-what every answer tells the browser: load nothing from elsewhere, show nothing inside other pages.
+resolves to 127.0.0.1 (DNS rebinding). Such requests carry a foreign ``Host`` or ``Origin``. The
+headers let the browser load nothing from elsewhere and show nothing inside other pages.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.problems import answer
 
 _LOOPBACK_NAMES = {"localhost", "127.0.0.1", "::1"}
-_CHANGES = {"POST", "PUT", "PATCH", "DELETE"}
+_CHANGING_METHODS = {"POST", "PUT", "PATCH", "DELETE"}
 _HEADERS = {
     "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
     "img-src 'self' blob:; media-src 'self'; connect-src 'self'; form-action 'self'; "
@@ -31,13 +31,14 @@ _HEADERS = {
 
 
 class HostGuard:
-    """Middleware that answers foreign requests with 403 and puts the headers on all answers."""
+    """Middleware that answers foreign requests with 403 and adds the headers to all answers."""
 
     def __init__(self, app: ASGIApp, bound_to: str) -> None:
         self._app = app
         self._bound_to = bound_to.lower()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Refuse a foreign request, or pass it on and add the headers."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
@@ -47,7 +48,7 @@ class HostGuard:
                 headers = MutableHeaders(scope=message)
                 for name, value in _HEADERS.items():
                     headers.setdefault(name, value)
-                # A clip or review must not lie in a shared cache; the page's own files may.
+                # No cache may store clips and reviews; the page's own files set this themselves.
                 headers.setdefault("Cache-Control", "no-store")
             await send(message)
 
@@ -60,19 +61,21 @@ class HostGuard:
     def _refusal(self, scope: Scope) -> str | None:
         headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if not self._ours(host):
+        if not self._is_own_host(host):
             return "the request is addressed to another host; use localhost"
-        if scope["method"] not in _CHANGES:
+        if scope["method"] not in _CHANGING_METHODS:
             return None
         origin = headers.get("origin")
-        if origin is not None and (_place(origin) is None or _place(origin) != _place(f"//{host}")):
+        if origin is not None and (
+            _host_and_port(origin) is None or _host_and_port(origin) != _host_and_port(f"//{host}")
+        ):
             return "the request comes from a page of another site"
         if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
             return "the request comes from a page of another site"
         return None
 
-    def _ours(self, address: str) -> bool:
-        place = _place(f"//{address}")
+    def _is_own_host(self, address: str) -> bool:
+        place = _host_and_port(f"//{address}")
         if place is None:
             return False
         host = place[0]
@@ -84,7 +87,7 @@ class HostGuard:
         return False
 
 
-def _place(address: str) -> tuple[str, int | None] | None:
+def _host_and_port(address: str) -> tuple[str, int | None] | None:
     """Host and port of an address; another port of this machine is another site."""
     try:
         split = urlsplit(address)

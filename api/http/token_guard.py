@@ -1,7 +1,7 @@
-"""Who is let in when the door is open to a network: whoever knows the token.
+"""Access by token when the service is open to a network.
 
-On this machine alone no token is asked. A program sends it as ``Authorization: Bearer``; a
-browser gives it once at ``/login`` and gets a cookie that tells nothing of the token.
+On this machine alone no token is needed. A program sends it as ``Authorization: Bearer``; a browser
+gives it once at ``/login`` and gets a cookie from which the token cannot be computed.
 """
 
 from __future__ import annotations
@@ -17,29 +17,30 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from api.http.problems import answer
 
 COOKIE = "takeproof"
-LEAST_TOKEN = 16
-_OPEN = ("/login", "/page/")
+MIN_TOKEN_CHARS = 16
+_OPEN_PATHS = ("/login", "/page/")
 
 
 def cookie_of(token: str) -> str:
-    """The cookie's value for those who gave the token."""
+    """The cookie's value for a browser that gave the token."""
     return hmac.new(token.encode(), b"takeproof page", hashlib.sha256).hexdigest()
 
 
-def same(given: str, expected: str) -> bool:
-    """Compare in a time that tells nothing."""
+def same_secret(given: str, expected: str) -> bool:
+    """Compare in constant time, so that the time does not reveal the secret."""
     return hmac.compare_digest(given.encode("utf-8", "replace"), expected.encode())
 
 
 class TokenGuard:
-    """Middleware that asks for the token, where there is one."""
+    """Middleware that refuses requests without the token, where there is one."""
 
     def __init__(self, app: ASGIApp, token: str | None) -> None:
         self._app = app
         self._token = token
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or self._token is None or self._known(scope, self._token):
+        """Pass on a request with the token; answer 401, or send a browser to the login."""
+        if scope["type"] != "http" or self._token is None or self._authorized(scope, self._token):
             await self._app(scope, receive, send)
         elif scope["path"].startswith("/api/"):
             refusal = answer(401, "give the token that takeproof serve printed when it started")
@@ -48,15 +49,15 @@ class TokenGuard:
         else:
             await RedirectResponse("/login", 303)(scope, receive, send)
 
-    def _known(self, scope: Scope, token: str) -> bool:
-        if scope["path"].startswith(_OPEN):
+    def _authorized(self, scope: Scope, token: str) -> bool:
+        if scope["path"].startswith(_OPEN_PATHS):
             return True
         headers = Headers(scope=scope)
         kind, _, given = headers.get("authorization", "").partition(" ")
-        if kind.lower() == "bearer" and same(given.strip(), token):
+        if kind.lower() == "bearer" and same_secret(given.strip(), token):
             return True
         try:
             cookie = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
         except CookieError:
             return False
-        return cookie is not None and same(cookie.value, cookie_of(token))
+        return cookie is not None and same_secret(cookie.value, cookie_of(token))

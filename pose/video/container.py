@@ -1,7 +1,7 @@
 """A video container opened for decoding: the film stream, its pictures, its time stamps.
 
-Everything that knows about containers and decoders is here; :mod:`pose.video.probe` makes seconds
-and upright pictures of it.
+Everything that knows about containers and decoders is here. :mod:`pose.video.probe` makes facts
+about the clip of it, :mod:`pose.video.decode` and :mod:`pose.video.stills` make upright pictures.
 """
 
 from __future__ import annotations
@@ -16,20 +16,25 @@ import av
 from av.stream import Disposition
 
 from pose.errors import ClipError
-from pose.video.reference import standing_of
+from pose.video.reference import reference_reader
 from pose.video.refusals import check_file, explain_refusal
 from pose.video.source import Source, open_container
+
+# Some containers only seek roughly and land late. Then the goal is put further back, and in the
+# end the clip is read from the start. Key frames are mostly a second or two apart, at most ten in
+# common encoders (250 pictures at 25 a second).
+_SEEK_BACK_S = (0.0, 2.0, 10.0)
 
 
 @dataclass(frozen=True)
 class Video:
-    """An open container with what its first shown picture told.
+    """An open container, and the first picture that is shown.
 
-    `needless` are the stamps of coded pictures that are passed over undecoded.
+    `skip` are the stamps of coded pictures that are skipped, not decoded.
     """
 
     source: Source
-    needless: frozenset[int]
+    skip: frozenset[int]
     container: Any
     stream: Any
     decoded: Iterator[Any]
@@ -41,8 +46,8 @@ class Video:
         return float(ticks * self.stream.time_base)
 
     @property
-    def stated_s(self) -> float:
-        """How long the file says its film is, seconds; 0 where it does not say."""
+    def stated_duration_s(self) -> float:
+        """Length of the film by the file's own statement, seconds; 0 where there is none."""
         if self.stream.duration:
             return float(self.stream.duration * self.stream.time_base)
         return float((self.container.duration or 0) / av.time_base)
@@ -54,7 +59,7 @@ class Video:
         return int(round(-self.first.rotation / 90) % 4)
 
     @property
-    def square_px(self) -> tuple[int, int]:
+    def display_size_px(self) -> tuple[int, int]:
         """Width and height with square pixels, before rotation."""
         ratio = self.stream.sample_aspect_ratio or 1
         return max(1, round(self.first.width * ratio)), int(self.first.height)
@@ -63,18 +68,24 @@ class Video:
 class Packet(NamedTuple):
     """One coded picture: stamp and duration in ticks of the stream's time base.
 
-    `is_spare`: no other picture is built on it.
+    `is_disposable`: no other picture refers to it.
     """
 
     stamp: int
     duration: int
     is_key: bool
-    is_spare: bool
+    is_disposable: bool
 
 
 @contextmanager
-def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterator[Video]:
-    """Open the clip up to its first shown picture, or say in one line why not."""
+def open_video(source: Source, skip: frozenset[int] = frozenset()) -> Iterator[Video]:
+    """Open a clip up to the first picture that is shown.
+
+    Raises
+    ------
+    ClipError
+        It cannot be opened or has no picture; the message is one line.
+    """
     check_file(source)
     with ExitStack() as stack:
         try:
@@ -82,39 +93,39 @@ def open_video(source: Source, needless: frozenset[int] = frozenset()) -> Iterat
         except av.FFmpegError as error:
             raise ClipError(explain_refusal(source, error)) from error
         stream = _video_stream(container, source)
-        # Chunks keep the cores busy; a decoder that works on several pictures at once costs a
-        # tenth more, and memory for each of them.
+        # Several chunks at once keep the cores busy. A decoder that works on several pictures at
+        # once takes a tenth more time and memory for each of them (docs/measurements.md).
         stream.thread_type = "SLICE"
-        decoded = _decode(container, stream, needless)
+        decoded = _decode(container, stream, skip)
         first = next(decoded, None)
         if first is None:
             raise ClipError(f"{source}: not one picture can be decoded; export the video again")
-        yield Video(source, needless, container, stream, decoded, first)
+        yield Video(source, skip, container, stream, decoded, first)
 
 
 def shown_packets(clip: Video) -> list[Packet]:
-    """The coded pictures that are shown, in order of presentation, at least one."""
+    """The coded pictures that are shown, in order of presentation; at least one."""
     start = stamp_of(clip.first)
     coded = clip.stream.codec_context
-    standing = standing_of(coded.name, coded.extradata)
+    use_of = reference_reader(coded.name, coded.extradata)
     found: list[tuple[Packet, int]] = []
-    # Opened afresh: going back to the front is not exact in every container. A damaged file
-    # ends where it cannot be read on.
+    # Opened again: not every container goes back exactly to its start. A damaged file ends where
+    # it can no longer be read.
     with open_container(clip.source) as container, suppress(av.FFmpegError):
         for p in container.demux(container.streams[clip.stream.index]):
             if p.size and _has_stamp(p) and not p.is_discard and stamp_of(p) >= start:
-                referred, layer = standing(p)
-                # Without its own stamp a packet cannot be told from its neighbours later.
-                spare = not referred and p.pts is not None
-                packet = Packet(stamp_of(p), p.duration or 0, bool(p.is_keyframe), spare)
+                referred, layer = use_of(p)
+                # Without a stamp of its own a packet cannot be told from its neighbours later.
+                disposable = not referred and p.pts is not None
+                packet = Packet(stamp_of(p), p.duration or 0, bool(p.is_keyframe), disposable)
                 found.append((packet, layer))
     top = max((layer for _, layer in found), default=0)
-    packets = [p._replace(is_spare=p.is_spare and layer == top) for p, layer in found]
+    packets = [p._replace(is_disposable=p.is_disposable and layer == top) for p, layer in found]
     return sorted(packets) or [Packet(start, 0, True, False)]
 
 
 def _video_stream(container: Any, path: Source) -> Any:
-    """The film in the file; cover art and still pictures do not count."""
+    """The film in the file. Cover art and still pictures do not count."""
     if container.format.name in {"tty", "image2"} or container.format.name.endswith("_pipe"):
         raise ClipError(f"{path}: not a video ({container.format.long_name}); choose a video file")
     films = [s for s in container.streams.video if not s.disposition & Disposition.attached_pic]
@@ -126,15 +137,15 @@ def _video_stream(container: Any, path: Source) -> Any:
     return best if best in films else films[0]
 
 
-def _decode(container: Any, stream: Any, needless: frozenset[int]) -> Iterator[Any]:
-    """Pictures in order of presentation; damaged and needless packets are passed over."""
+def _decode(container: Any, stream: Any, skip: frozenset[int]) -> Iterator[Any]:
+    """Pictures in order of presentation, without damaged packets and those to skip."""
     packets = container.demux(stream)
     while True:
         try:
             packet = next(packets, None)
             if packet is None:
                 return
-            if packet.pts in needless:
+            if packet.pts in skip:
                 continue
             pictures = packet.decode()
         except av.EOFError:
@@ -145,26 +156,24 @@ def _decode(container: Any, stream: Any, needless: frozenset[int]) -> Iterator[A
 
 
 def pictures_from(clip: Video, start_s: float) -> Iterator[Any]:
-    """Pictures from the last key frame at or before `start_s` on."""
+    """Pictures from the last key frame at or before `start_s`."""
     if start_s <= 0:
         yield clip.first
         yield from clip.decoded
         return
-    # Some containers only seek roughly and land late: then aim further back, and at last begin
-    # from the front.
-    for back_s in (0.0, 2.0, 10.0):
+    for back_s in _SEEK_BACK_S:
         goal = stamp_of(clip.first) + math.floor((start_s - back_s) / clip.stream.time_base)
         try:
             clip.container.seek(goal, stream=clip.stream, backward=True)
         except av.FFmpegError:
             continue
-        decoded = _decode(clip.container, clip.stream, clip.needless)
+        decoded = _decode(clip.container, clip.stream, clip.skip)
         picture = next(decoded, None)
         if picture is not None and clip.time_s(picture) <= start_s:
             yield picture
             yield from decoded
             return
-    with open_video(clip.source, clip.needless) as afresh:
+    with open_video(clip.source, clip.skip) as afresh:
         yield from pictures_from(afresh, 0.0)
 
 
@@ -173,5 +182,5 @@ def _has_stamp(timed: Any) -> bool:
 
 
 def stamp_of(timed: Any) -> int:
-    """Presentation stamp of a packet or picture; AVI has decoding stamps only."""
+    """Presentation stamp of a packet or picture. AVI has decoding stamps only."""
     return int(timed.pts if timed.pts is not None else timed.dts)

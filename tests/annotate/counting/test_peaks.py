@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from annotate.counting.peaks import (
+    Floats,
     Peak,
+    arrivals,
     large_or_on_the_beat,
     middle,
     peaks,
@@ -165,8 +167,29 @@ def test_a_signed_signal_rests_near_zero(signal: str, rest: float, expected: flo
     assert middle(even, signal) == pytest.approx(expected, abs=1e-3)
 
 
-@pytest.mark.parametrize("sign", [1, -1])
-def test_a_set_to_one_side_rests_at_its_other_end(sign: int) -> None:
-    # Four fifths of the time at rest, then out by 1; the middle of both would be 0.5.
-    one_sided = sign * np.concatenate([np.full(80, 0.05), np.linspace(0.05, 1, 20)])
-    assert middle(one_sided, "knee_lift_diff") == pytest.approx(sign * 0.05, abs=1e-3)
+def of_21(low: float, fifth: float, half: float, high: float) -> Floats:
+    """Samples whose 5th, 20th, 50th and 95th percentile are these; beyond lie extremes."""
+    at = [0, 1, 3, 4, 5, 10, 19, 20]
+    values = [low - 9, low, fifth - 0.25, fifth, fifth + 0.25, half, high, high + 9]
+    return np.interp(np.arange(21), at, values)
+
+
+@pytest.mark.parametrize(
+    ("high", "rest"),
+    [
+        # The middle lies at 0, the low end at -2: a set to one side rests where its fifth is.
+        (5.6, -1.0), (5.1, -1.0), (5.0, 1.5), (4.4, 1.2), (2.0, 0.0),
+    ],
+)  # fmt: skip
+def test_a_set_to_one_side_rests_at_its_other_end(high: float, rest: float) -> None:
+    values = of_21(-2.0, -1.0, 0.0, high)
+    assert middle(values, "side_lean_deg") == pytest.approx(rest)
+    assert middle(-values, "side_lean_deg") == pytest.approx(-rest)
+
+
+def test_a_swing_is_as_large_as_the_way_to_it() -> None:
+    x = np.array([0.5, 2.0, -1.0, -3.0, 0.0, 4.0, -9.0])
+    there = [Peak(5, 1.0, "left", x), Peak(1, 1.0, "left", x), Peak(3, 1.0, "right", -x)]
+    assert [(p.index, p.side, p.size) for p in arrivals(there)] == [
+        (1, "left", 1.5), (3, "right", 5.0), (5, "left", 7.0),
+    ]  # fmt: skip

@@ -79,9 +79,7 @@ def peaks(
     base = float(np.quantile(x[finite], 0.1))
     filled = np.where(finite, x, base)
     padded = np.concatenate([[base], filled, [base]])
-    at, props = find_peaks(
-        padded, prominence=min_prominence, distance=max(1.0, distance), plateau_size=(None, None)
-    )
+    at, props = find_peaks(padded, prominence=min_prominence, distance=max(1.0, distance))
     at = at - 1
     out = []
     for i, prominence in zip(at, props["prominences"], strict=True):

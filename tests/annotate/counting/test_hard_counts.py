@@ -36,6 +36,7 @@ def sides(found: Counted) -> tuple[int, int]:
     return found.of("left"), found.of("right")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 45, 90])
 def test_half_squats_between_full_ones_are_repetitions_too(yaw_deg: int) -> None:
     period = work("squat", 18, 8, sizes=(1, 1, 0.6, 1, 0.6, 0.6, 1, 1))
@@ -43,6 +44,7 @@ def test_half_squats_between_full_ones_are_repetitions_too(yaw_deg: int) -> None
     assert [r.peak_s for r in found.reps] == pytest.approx([r["peak_s"] for r in true], abs=0.15)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("movement", ["squat", "knee-lift", "jumping-jack"])
 def test_a_pause_inside_a_set_is_no_repetition(movement: str) -> None:
     period = work(movement, 22, 8, pauses_s={2: 3.0, 5: 4.0})
@@ -62,6 +64,7 @@ def test_a_double_pulse_at_the_bottom_is_one_repetition() -> None:
     assert count_reps(signals, SQUAT, 0, 16).count == 4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("movement", ["squat", "march", "side-lunge"])
 def test_a_change_of_tempo_inside_a_set(movement: str) -> None:
     reps = 24 if movement == "march" else 9
@@ -70,6 +73,7 @@ def test_a_change_of_tempo_inside_a_set(movement: str) -> None:
     assert found.count == len(true)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("reps", "share"), [(6, 0.5), (12, 1.0), (24, 2.0)])
 def test_half_and_double_tempo_show_in_the_cadence_not_in_the_confidence(
     reps: int, share: float
@@ -80,6 +84,7 @@ def test_half_and_double_tempo_show_in_the_cadence_not_in_the_confidence(
     assert found.confidence > 0.9
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("rate_hz", [12, 15, 25, 30, 60])
 @pytest.mark.parametrize("movement", ["squat", "jumping-jack", "march"])
 def test_from_12_to_60_frames_a_second(movement: str, rate_hz: int) -> None:
@@ -88,6 +93,7 @@ def test_from_12_to_60_frames_a_second(movement: str, rate_hz: int) -> None:
     assert found.count == reps
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 30, 90])
 @pytest.mark.parametrize("movement", ["knee-lift", "hamstring-curl", "reverse-lunge"])
 def test_unequal_sides_are_told(movement: str, yaw_deg: int) -> None:
@@ -96,6 +102,7 @@ def test_unequal_sides_are_told(movement: str, yaw_deg: int) -> None:
     assert sides(found) == (5, 3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [90, -90])
 def test_runs_to_the_side_are_seen_from_the_side_as_coming_nearer(yaw_deg: int) -> None:
     found, true = counted(work("side-jog", 16, 8), yaw_deg=yaw_deg, distance_m=4.2)
@@ -103,6 +110,7 @@ def test_runs_to_the_side_are_seen_from_the_side_as_coming_nearer(yaw_deg: int) 
     assert [r.side for r in found.reps] == [r["side"] for r in true]
 
 
+@pytest.mark.slow
 def test_who_leaves_and_comes_back_is_counted_while_there() -> None:
     track, truth = film((work("squat", 24, 10),))
     away = (track.times_s > 8.0) & (track.times_s < 15.0)
@@ -114,6 +122,7 @@ def test_who_leaves_and_comes_back_is_counted_while_there() -> None:
     assert not any(8.0 < r.peak_s < 15.0 for r in found.reps)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("movement", ["squat", "knee-lift", "jumping-jack"])
 def test_a_camera_that_turns_in_the_middle(movement: str) -> None:
     period = work(movement, 24, 10)
@@ -134,6 +143,7 @@ def _quiet(movement: str, yaw_deg: float, seed: int) -> Signals:
     return movement_signals(film((period,), yaw_deg=yaw_deg, seed=seed, distance_m=4.3)[0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 30, 90])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 @pytest.mark.parametrize("movement", ["talk", "stand", "walk", "plank"])
@@ -143,6 +153,7 @@ def test_nothing_is_counted_where_nothing_is_repeated(
     assert count_unknown(_quiet(movement, yaw_deg, seed), 0, 16).count == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw_deg", [0, 30, 90])
 @pytest.mark.parametrize("movement", ["talk", "stand", "walk"])
 def test_no_name_is_given_where_nothing_is_done(movement: str, yaw_deg: int) -> None:

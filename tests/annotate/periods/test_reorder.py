@@ -166,7 +166,8 @@ def test_costs_count_in_every_order() -> None:
 
 def test_the_longest_piece_says_what_was_done_in_a_place() -> None:
     # Squats and a little of something else in place of the press, and the other way round.
-    done = [("odd", 2), ("press", 27), ("squat", 27), ("odd", 2)]
+    press, squat = ("press 0 squat 0.6", 27), ("squat 0 press 0.6", 27)
+    done = [("odd", 2), press, squat, ("odd", 2)]
     assert aligned_in_any_order(plan(A, B), done) == "press 0+1, squat 2+3"
 
 

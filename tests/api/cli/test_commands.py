@@ -347,7 +347,7 @@ class TestCorrect:
         assert run(["correct", str(reviewed), str(edits)]) == 0
         assert read_review(corrected / "review.json").stills == ()
         assert not (corrected / "stills").exists()
-        assert "take.mp4: not found any more" in capsys.readouterr().out
+        assert "take.mp4: not found, so no stills were drawn" in capsys.readouterr().out
 
     def test_a_plan_is_drafted_from_a_take(
         self, reviewed: Path, capsys: pytest.CaptureFixture[str]

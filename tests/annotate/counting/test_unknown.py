@@ -59,7 +59,7 @@ def test_periodicity_is_the_highest_peak_of_the_autocorrelation(x: Floats) -> No
 @pytest.mark.parametrize(
     ("period_s", "lasts_s"),
     [(0.52, 6), (0.58, 6), (0.45, 6), (5.8, 20), (7.8, 20), (8.5, 30), (2.0, 4.1), (2.0, 3.9),
-     (1.0, 60)],
+     (1.0, 60), (241 / 30, 40)],
 )  # fmt: skip
 def test_periods_from_half_a_second_to_eight_seconds_are_looked_for(
     period_s: float, lasts_s: float
@@ -100,6 +100,12 @@ def test_a_second_of_the_signal_must_be_known() -> None:
     # At 60 samples a second it is as long.
     assert periodicity(sine(0.5, 1.0, 60.0), 60.0)[0] > 0.7
     assert periodicity(sine(0.5, 1.0, 60.0)[:-1], 60.0)[0] == 0.0
+    # 28 and 32 known samples of 40.
+    x = sine(0.5, 40 / RATE_HZ)
+    x[1:33:4] = NAN
+    assert periodicity(x, RATE_HZ)[0] > 0.7
+    x[2:18:4] = NAN
+    assert periodicity(x, RATE_HZ)[0] == 0.0
 
 
 @pytest.mark.parametrize(("unknown", "repeats"), [(60, True), (61, False)])
@@ -149,7 +155,9 @@ def test_the_signal_that_moves_most_for_its_size_is_counted() -> None:
     assert of_sizes(2.0, 1.5) == "trunk_deg"
     assert of_sizes(1.5, 2.0) == "wrist_height"
     # As much for its size: the one that comes first.
-    assert of_sizes(2.0, 2.0) == "trunk_deg"
+    turns = bumps(16, starts, 2.0, [0.4, -0.4] * 3 + [0.4])
+    same = {"foot_lift_diff": turns, "knee_lift_diff": turns}
+    assert count_unknown(signals(same), 0, 16).signal == "knee_lift_diff"
 
 
 def test_a_single_wild_movement_does_not_decide_on_the_signal() -> None:
@@ -264,8 +272,18 @@ def test_who_sinks_does_not_walk(knee_deg: float, walks: bool) -> None:
     assert walking(knee_deg=knee_deg) is walks
 
 
-def test_what_is_not_known_is_no_bending() -> None:
+def test_just_as_far_as_the_limit_is_not_beyond_it() -> None:
+    there_and_back = np.repeat([0.0, 1.2], 200)
+    moving = {"advance": there_and_back, "trunk_deg": np.full(400, 20.0),
+              "knee_deg": np.full(400, 50.0)}  # fmt: skip
+    assert not walks_about(signals(moving), 0, 14)
+    moving["advance"] = 2 * there_and_back
+    assert walks_about(signals(moving), 0, 14)
+
+
+def test_what_is_not_known_is_no_bending_and_what_is_known_may_be() -> None:
     assert walking(known=False)
+    assert not walking(knee_deg=60.0, known=False)
 
 
 def test_a_signal_that_repeats_is_not_counted_while_walking_about() -> None:

@@ -276,9 +276,9 @@ def test_just_as_far_as_the_limit_is_not_beyond_it() -> None:
     there_and_back = np.repeat([0.0, 1.2], 200)
     moving = {"advance": there_and_back, "trunk_deg": np.full(400, 20.0),
               "knee_deg": np.full(400, 50.0)}  # fmt: skip
-    assert not walks_about(signals(moving), 0, 14)
+    assert not is_walking(signals(moving), 0, 14)
     moving["advance"] = 2 * there_and_back
-    assert walks_about(signals(moving), 0, 14)
+    assert is_walking(signals(moving), 0, 14)
 
 
 def test_what_is_not_known_is_no_bending_and_what_is_known_may_be() -> None:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from annotate.catalogue.model import Carrier, Movement, SideRule
-from annotate.counting.count import Counted, FoundRep, count_reps, even, from_the_side
+from annotate.counting.count import Counted, FoundRep, count_reps, is_even, is_side_view
 from tests.annotate.counting.waves import RATE_HZ, Floats, bumps, signals, times_s
 
 NAN = float("nan")
@@ -237,18 +237,18 @@ def test_a_third_signal_must_be_clearer_than_the_best(third_is: float) -> None:
                                                (121, False)])  # fmt: skip
 def test_within_30_degrees_it_is_a_side_view(yaw_deg: float, side: bool) -> None:
     seen = signals({NAME: every_2_s(1)}, yaw_deg=yaw_deg)
-    assert from_the_side(seen, 0, 4) is side
+    assert is_side_view(seen, 0, 4) is side
 
 
 def test_a_view_is_that_of_most_of_the_time_and_unknown_is_no_side_view() -> None:
     seen = signals({NAME: every_2_s(1, 1, 1, 1)})
     seen.yaw_deg[:] = 90.0
     seen.yaw_deg[: 4 * 30] = 0.0
-    assert from_the_side(seen, 0, 10)
-    assert not from_the_side(seen, 0, 6)
+    assert is_side_view(seen, 0, 10)
+    assert not is_side_view(seen, 0, 6)
     seen.yaw_deg[: 8 * 30] = NAN
-    assert from_the_side(seen, 0, 10)
-    assert not from_the_side(seen, 0, 8)
+    assert is_side_view(seen, 0, 10)
+    assert not is_side_view(seen, 0, 8)
 
 
 def test_a_side_view_counts_on_what_it_shows_and_else_on_what_it_hides() -> None:
@@ -420,7 +420,7 @@ def test_intervals_may_stray_by_a_quarter(gaps: tuple[float, ...], yes: bool) ->
     peaks_s = [0.0]
     for gap in gaps:
         peaks_s.append(peaks_s[-1] + gap)
-    assert even(reps_at(peaks_s, [1.0] * 4)) is yes
+    assert is_even(reps_at(peaks_s, [1.0] * 4)) is yes
 
 
 @pytest.mark.parametrize(
@@ -429,7 +429,7 @@ def test_intervals_may_stray_by_a_quarter(gaps: tuple[float, ...], yes: bool) ->
      ((10, 10, 90), True)],
 )  # fmt: skip
 def test_sizes_may_stray_by_three_tenths(sizes: tuple[float, ...], yes: bool) -> None:
-    assert even(reps_at([0.0, 1.0, 2.0], list(sizes))) is yes
+    assert is_even(reps_at([0.0, 1.0, 2.0], list(sizes))) is yes
 
 
 def test_the_cadence_is_that_of_the_middle_interval() -> None:

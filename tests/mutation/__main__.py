@@ -94,7 +94,8 @@ def main() -> int:
         left = [m for m, o in zip(counted, outcomes, strict=True) if o == "survived"]
         for mutant in left:
             _print(console, mutant)
-        _row(table, module, outcomes, len(mutants) - len(counted), time.monotonic() - began)
+        explained_away = sum((m.text, m.change) in known for m in mutants)
+        _row(table, module, outcomes, explained_away, time.monotonic() - began)
         tried, survived = tried + len(counted), survived + len(left)
     fraction = survived / max(tried, 1)
     table.caption = f"{survived} of {tried} survived: {fraction:.1%}"
@@ -107,11 +108,13 @@ def _print(console: Console, mutant: Mutant) -> None:
     console.print(escape(f"{path}:{mutant.line}: {mutant.text}\n    {mutant.change}"))
 
 
-def _row(table: Table, module: str, outcomes: list[Outcome], aside: int, took_s: float) -> None:
+def _row(
+    table: Table, module: str, outcomes: list[Outcome], equivalent: int, took_s: float
+) -> None:
     ways = [outcomes.count(o) for o in ("killed", "survived", "timed out")]
     fraction = f"{ways[1] / max(len(outcomes), 1):.1%}"
     table.add_row(
-        module, str(len(outcomes)), *map(str, ways), str(aside), fraction, f"{took_s:.0f}"
+        module, str(len(outcomes)), *map(str, ways), str(equivalent), fraction, f"{took_s:.0f}"
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 from opentimelineio.opentime import (  # type: ignore[import-untyped]  # has none
     RationalTime,
@@ -91,3 +93,18 @@ def test_an_odd_rate_is_no_usual_one() -> None:
     assert nearest_rate(29.6).name == "29.97df"
     with pytest.raises(ExportError, match="29.97df"):
         rate_named("31")
+
+
+@pytest.mark.parametrize(
+    ("name", "frames", "seconds", "drop"),
+    [
+        # SMPTE ST 12-1: the rates of NTSC are the whole ones times 1000/1001, exactly.
+        ("23.976", 24000, 1001, False), ("24", 24, 1, False), ("25", 25, 1, False),
+        ("29.97", 30000, 1001, False), ("29.97df", 30000, 1001, True), ("30", 30, 1, False),
+        ("50", 50, 1, False), ("59.94", 60000, 1001, False), ("59.94df", 60000, 1001, True),
+        ("60", 60, 1, False),
+    ],
+)  # fmt: skip
+def test_rates_are_exact(name: str, frames: int, seconds: int, drop: bool) -> None:
+    rate = rate_named(name)
+    assert (rate.per_s, rate.drop) == (Fraction(frames, seconds), drop)

@@ -96,15 +96,22 @@ def test_an_odd_rate_is_no_usual_one() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "frames", "seconds", "drop"),
-    [
-        # SMPTE ST 12-1: the rates of NTSC are the whole ones times 1000/1001, exactly.
-        ("23.976", 24000, 1001, False), ("24", 24, 1, False), ("25", 25, 1, False),
-        ("29.97", 30000, 1001, False), ("29.97df", 30000, 1001, True), ("30", 30, 1, False),
-        ("50", 50, 1, False), ("59.94", 60000, 1001, False), ("59.94df", 60000, 1001, True),
-        ("60", 60, 1, False),
-    ],
+    ("name", "per_s", "drop"),
+    [("23.976", Fraction(24000, 1001), False), ("24", Fraction(24), False),
+     ("25", Fraction(25), False), ("29.97", Fraction(30000, 1001), False),
+     ("29.97df", Fraction(30000, 1001), True), ("30", Fraction(30), False),
+     ("50", Fraction(50), False), ("59.94", Fraction(60000, 1001), False),
+     ("59.94df", Fraction(60000, 1001), True), ("60", Fraction(60), False)],
 )  # fmt: skip
-def test_rates_are_exact(name: str, frames: int, seconds: int, drop: bool) -> None:
-    rate = rate_named(name)
-    assert (rate.per_s, rate.drop) == (Fraction(frames, seconds), drop)
+def test_every_rate_is_exact(name: str, per_s: Fraction, drop: bool) -> None:
+    # SMPTE ST 12-1:2014: rates of 24, 30 and 60 over 1.001, and whole ones.
+    assert (RATES[name].name, RATES[name].per_s, RATES[name].drop) == (name, per_s, drop)
+    assert len(RATES) == 10
+
+
+@pytest.mark.parametrize(("off", "usual"), [(0.00038, True), (0.00042, False), (0.001, False)])
+@pytest.mark.parametrize("sign", [1, -1])
+def test_a_rate_a_little_off_is_still_the_usual_one(off: float, usual: bool, sign: int) -> None:
+    # Common practice, no source: a twentieth of a per cent tells 23.976 from 24.
+    found = usual_rate(25 * (1 + sign * off))
+    assert (found is not None and found.name == "25") is usual

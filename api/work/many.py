@@ -137,7 +137,8 @@ def _record(request: ReviewRequest, clip: _ClipState, result: JobResult, todo: d
     if isinstance(result.value, Survey):
         clip.seen = result.value
         info = clip.seen.clip.info
-        clip.stored = track_file(info.sha256, clip.seen.model_id, SAMPLE_RATE_HZ)
+        seen = clip.seen
+        clip.stored = track_file(info.sha256, seen.model_id, seen.engine, SAMPLE_RATE_HZ)
         clip.track = read_cached(clip.stored, info)
         jobs = [Job(job.clip, _SOUND, listen, (request.source, info.sha256))]
         if clip.track is None:

@@ -1,10 +1,9 @@
 """Follow the main person through pictures: landmarks and outline of the trunk in each.
 
-Tracking one person takes 12 ms a picture, searching for everybody 19 to 29 ms. So one landmarker
-tracks, and a second one searches only now and then: at the start, every two seconds (four, where
-nobody else is in the picture), and whenever the tracked person jumped, changed size or was lost.
-If the tracker is on somebody else, it is shown the picture with everything but the main person
-blanked out, and tracks that person from there.
+Tracking one person takes 10 ms a picture, searching for everybody 15 to 25 ms. So everybody is
+searched only now and then: at the start, every two seconds (four, where nobody else is in the
+picture), and whenever the tracked person jumped, changed size or was lost. If it is somebody else
+who is tracked, the main person is, from there.
 
 The limits below were set by hand on films of two people side by side; tests/pose/body holds them.
 """
@@ -12,9 +11,7 @@ The limits below were set by hand on films of two people side by side; tests/pos
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,9 +46,6 @@ _GIVE_UP_S = 5.0
 _SAME_PERSON = 0.25
 # Somebody larger by this ratio in two searches in a row is the one the film is about.
 _TAKEOVER_SIZE_RATIO = 1.5
-# Around the body, a fraction of its width and height that is left visible when all else is
-# blanked out: hands and feet reach over the landmarks.
-_MARGIN = 0.15
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,18 +59,10 @@ class Sample:
     outline: NDArray[np.float32]
 
 
-@dataclass(frozen=True, eq=False)
-class Landmarkers:
-    """One landmarker that tracks a person, and one that searches the whole picture."""
-
-    tracker: Landmarker
-    searcher: Landmarker
-
-
-def estimate(
+def follow(
     frames: Iterable[Frame],
     shown_px: tuple[int, int],
-    model: Path,
+    landmarker: Landmarker,
     main: Place | None = None,
 ) -> Iterator[Sample]:
     """Follow the main person through pictures in order of time.
@@ -87,6 +73,8 @@ def estimate(
         All of one size.
     shown_px : (width, height)
         Of the full picture, in whose pixels the landmarks are given.
+    landmarker : Landmarker
+        May have been used before.
     main : Place or None
         Where the main person was last seen; None: the largest person becomes the main one.
 
@@ -95,28 +83,10 @@ def estimate(
     Sample
         One for each picture; NaN, with visibility 0, where nobody is found.
     """
-    with open_landmarkers(model) as landmarkers:
-        yield from follow(frames, shown_px, landmarkers, main)
-
-
-@contextmanager
-def open_landmarkers(model: Path) -> Iterator[Landmarkers]:
-    """Open both landmarkers; this takes as long as a dozen pictures do."""
-    with Landmarker(model, tracking=True) as tracker, Landmarker(model, tracking=False) as searcher:
-        yield Landmarkers(tracker, searcher)
-
-
-def follow(
-    frames: Iterable[Frame],
-    shown_px: tuple[int, int],
-    landmarkers: Landmarkers,
-    main: Place | None = None,
-) -> Iterator[Sample]:
-    """Like :func:`estimate`, with landmarkers that may have been used before."""
-    landmarkers.tracker.reset()
+    landmarker.reset()
     following = _Follower(main)
     for frame in frames:
-        person = following.next(frame, landmarkers.tracker, landmarkers.searcher)
+        person = following.next(frame, landmarker)
         yield _sample(frame, person, shown_px)
 
 
@@ -130,24 +100,24 @@ class _Follower:
         self.next_search_s = -np.inf
         self.larger_seen = 0
 
-    def next(self, frame: Frame, tracker: Landmarker, searcher: Landmarker) -> Person | None:
+    def next(self, frame: Frame, landmarker: Landmarker) -> Person | None:
         """The main person in the next picture."""
         if self.seen_s is None:
             self.seen_s = frame.time_s
         gap_s = frame.time_s - self.seen_s
         if gap_s > _GIVE_UP_S:
             self.main = None
-        seen = tracker.find(frame.rgb)
-        person = seen[0] if seen else None
+        person = landmarker.track(frame.rgb)
         place = place_of(person, frame) if person else None
         known = place is not None and self._may_be_main(place, gap_s)
         # Lost, found again or jumped: from here on it may be somebody else.
         changed = known != self.in_sight or (place and known and self._jumped(place))
         if changed or frame.time_s >= self.next_search_s:
-            around = [(place_of(p, frame), p) for p in searcher.find(frame.rgb)]
+            around = [(place_of(p, frame), p) for p in landmarker.search(frame.rgb)]
             chosen = self._choose([p for p, _ in around], gap_s)
             if chosen and (place is None or place.distance(chosen) > _SAME_PERSON):
-                person = _retarget(tracker, frame, next(p for q, p in around if q is chosen))
+                found = next(p for q, p in around if q is chosen)
+                person = landmarker.retarget(frame.rgb, found)
                 place = place_of(person, frame) if person else None
                 known = place is not None and place.distance(chosen) < _SAME_PERSON
             self.next_search_s = frame.time_s + self._search_interval_s(known, len(around))
@@ -199,23 +169,6 @@ class _Follower:
         return largest
 
 
-def _retarget(tracker: Landmarker, frame: Frame, person: Person) -> Person | None:
-    """Make the tracker lose whom it tracks and track `person` instead."""
-    height, width = frame.rgb.shape[:2]
-    low, high = person.xy.min(axis=0), person.xy.max(axis=0)
-    margin = _MARGIN * (high - low)
-    left, top = np.maximum(0, np.floor((low - margin) * (width, height))).astype(int)
-    right, bottom = np.ceil((high + margin) * (width, height)).astype(int)
-    alone = np.full_like(frame.rgb, 128)
-    alone[top:bottom, left:right] = frame.rgb[top:bottom, left:right]
-    # On the empty picture it loses the other person, on the next one it finds this one.
-    tracker.find(np.full_like(frame.rgb, 128))
-    found = tracker.find(alone)
-    # Then the whole picture again, for a mask without the edge of the blank.
-    whole = tracker.find(frame.rgb) if found else []
-    return whole[0] if whole else None
-
-
 def _sample(frame: Frame, person: Person | None, shown_px: tuple[int, int]) -> Sample:
     if person is None:
         return Sample(
@@ -227,6 +180,7 @@ def _sample(frame: Frame, person: Person | None, shown_px: tuple[int, int]) -> S
         )
     height, width = frame.rgb.shape[:2]
     small = person.xy * (width, height)
-    assert person.mask is not None
-    outline = trunk_outline(person.mask, small[list(lm.SHOULDERS)], small[list(lm.HIPS)])
+    assert person.mask is not None, "a tracked person has a mask"
+    shoulders_px, hips_px = small[list(lm.SHOULDERS)], small[list(lm.HIPS)]
+    outline = trunk_outline(person.mask, shoulders_px, hips_px, (width, height))
     return Sample(frame.time_s, person.xy * shown_px, person.world_m, person.visibility, outline)

@@ -19,6 +19,9 @@ from pose.cache import atomic_write, cache_dir
 from pose.errors import ModelError
 
 MODEL_VARIABLE = "TAKEPROOF_MODEL"
+# The two networks by their names inside a bundle.
+DETECTOR = "pose_detector.tflite"
+LANDMARKS = "pose_landmarks_detector.tflite"
 
 # Name inside the bundle -> file inside the wheel.
 _PARTS = {
@@ -46,7 +49,7 @@ def model_file() -> Path:
                 "or unset it"
             )
         return Path(named)
-    built = cache_dir() / "model" / f"pose-full-mediapipe-{version('mediapipe')}.task"
+    built = cache_dir() / "model" / "plain.task"
     if not is_bundle(built):
         _build(_wheel_parts(), built)
     return built
@@ -58,9 +61,24 @@ def model_id(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()[:12]
 
 
-def runtime() -> str:
-    """The library that runs the model, with its version."""
-    return f"mediapipe {version('mediapipe')}"
+def network(path: Path, name: str) -> bytes:
+    """One of the two networks of a bundle, as the content of a .tflite file.
+
+    Raises
+    ------
+    ModelError
+        Not a bundle, or without this network.
+    """
+    try:
+        with zipfile.ZipFile(path) as bundle:
+            return bundle.read(name)
+    except (OSError, KeyError, zipfile.BadZipFile) as error:
+        raise unusable(path) from error
+
+
+def unusable(path: Path) -> ModelError:
+    """The error for a bundle whose networks cannot be run."""
+    return ModelError(f"{path}: not a usable pose model; delete the file")
 
 
 def is_bundle(path: Path) -> bool:
@@ -92,7 +110,7 @@ def _build(parts: dict[str, bytes], path: Path) -> None:
         with atomic_write(path) as partial, zipfile.ZipFile(partial, "w") as bundle:
             for name, network in parts.items():
                 # ZipInfo has a fixed date, so the bytes and the model id are the same everywhere.
-                bundle.writestr(zipfile.ZipInfo(name), _with_input_described(network))
+                bundle.writestr(zipfile.ZipInfo(name), network)
     except OSError as error:
         raise ModelError(
             f"{path}: the model cannot be stored here ({error.strerror}); "

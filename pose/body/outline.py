@@ -16,6 +16,7 @@ import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pose.body.landmarker import Mask
 from pose.track import BACK_FRACTIONS
 
 Floats = NDArray[np.float64]
@@ -31,29 +32,31 @@ _EDGE = 0.5
 _MIN_CHORD_PX = 4.0
 # A parabola needs three points. Fewer than seven tenths of them leave a whole end open.
 _MIN_KNOWN_FRACTION = 0.7
+_CORNERS = (np.array([0, 0, -1, -1]), np.array([0, -1, 0, -1]))
 
 
 def trunk_outline(
-    mask: NDArray[np.float32], shoulders_px: ArrayLike, hips_px: ArrayLike
+    mask: Mask, shoulders_px: ArrayLike, hips_px: ArrayLike, picture_px: tuple[int, int]
 ) -> NDArray[np.float32]:
     """Distance from the chord to the edge of the body at ``BACK_FRACTIONS``, both sides.
 
     Parameters
     ----------
-    mask : (h, w) float32
-        How likely each pixel is body, 0-1. The edge is where this crosses 0.5, found between
-        pixels by interpolation.
+    mask : Mask
+        The edge is where it crosses 0.5, found between its pixels by interpolation. It is read
+        in its own pixels, whatever their size, so nothing is lost by scaling it first.
     shoulders_px, hips_px : (2, 2) array_like
-        Both shoulders and both hips in the mask's pixels; (0, 0) is the corner of the picture,
-        (0.5, 0.5) the middle of its first pixel.
+        Both shoulders and both hips in pixels of the picture; (0, 0) is the corner of the
+        picture, (0.5, 0.5) the middle of its first pixel.
+    picture_px : (width, height)
 
     Returns
     -------
     (2, 47) float32
         In chord lengths: [0] towards the left when looking from the hips to the shoulders, [1]
         towards the right. Negative where the point of the chord lies outside the body and the
-        edge was found inwards. NaN where there is no edge within `MAX_REACH` or the picture ends
-        first.
+        edge was found inwards. NaN where there is no edge within `MAX_REACH`, or the picture or
+        the mask ends first.
     """
     hips = np.asarray(hips_px, dtype=np.float64).mean(axis=0)
     chord = np.asarray(shoulders_px, dtype=np.float64).mean(axis=0) - hips
@@ -66,15 +69,22 @@ def trunk_outline(
     steps_px = np.arange(-count, count + 1) * (MAX_REACH * length / count)
     # (47, 2 count + 1) each: across the trunk from right to left at each fraction.
     x, y = ((hips[k] + BACK_FRACTIONS * chord[k])[:, None] + steps_px * to_left[k] for k in (0, 1))
-    # OpenCV puts (0, 0) at the middle of the first pixel.
+    # OpenCV puts (0, 0) at the middle of the first pixel, and so do masks.
+    (xx, xy, x0), (yx, yy, y0) = mask.from_picture
+    column, row = (
+        xx * (x - 0.5) + xy * (y - 0.5) + x0,
+        yx * (x - 0.5) + yy * (y - 0.5) + y0,
+    )
     values = cv2.remap(
-        mask, (x - 0.5).astype(np.float32), (y - 0.5).astype(np.float32), cv2.INTER_LINEAR,
+        mask.values, column.astype(np.float32), row.astype(np.float32), cv2.INTER_LINEAR,
         borderMode=cv2.BORDER_REPLICATE,
     ).astype(np.float64)  # fmt: skip
-    height, width = mask.shape
-    corners = (np.array([0, 0, -1, -1]), np.array([0, -1, 0, -1]))
-    if not _within(x[corners], width).all() or not _within(y[corners], height).all():
-        values[~(_within(x, width) & _within(y, height))] = np.nan
+    height, width = mask.values.shape
+    bounded = ((x, picture_px[0]), (y, picture_px[1]), (column + 0.5, width), (row + 0.5, height))
+    for at_px, size_px in bounded:
+        # A rectangle within bounds at its corners is within them everywhere.
+        if not _within(at_px[_CORNERS], size_px).all():
+            values[~_within(at_px, size_px)] = np.nan
     step = MAX_REACH / count
     leftwards, rightwards = values[:, count:], values[:, count::-1]
     sides = [_edge(leftwards, rightwards), _edge(rightwards, leftwards)]

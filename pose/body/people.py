@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
@@ -33,10 +32,9 @@ class Place:
         return max(self.size, other.size) / min(self.size, other.size)
 
 
-def find_main_person(frames: Iterable[Frame], model: Path) -> Place | None:
+def find_main_person(frames: Iterable[Frame], landmarker: Landmarker) -> Place | None:
     """The largest person in some pictures of a clip; None where there is nobody."""
-    with Landmarker(model, tracking=False) as searcher:
-        places = [place_of(p, f) for f in frames for p in searcher.find(f.rgb)]
+    places = [place_of(p, f) for f in frames for p in landmarker.search(f.rgb)]
     return max(places, key=lambda p: p.size, default=None)
 
 

@@ -10,6 +10,7 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
+from pose.body.engine import Engine
 from pose.cache import atomic_write, cache_dir, limit_size
 from pose.errors import TrackError
 from pose.extract.chunks import MAX_SIDE_PX, TRACKING_VERSION
@@ -19,10 +20,10 @@ from pose.track import TRACK_VERSION, ClipInfo, PoseTrack
 MAX_BYTES = 4 << 30
 
 
-def track_file(sha256: str, model_id: str, sample_rate_hz: float) -> Path:
+def track_file(sha256: str, model_id: str, engine: Engine, sample_rate_hz: float) -> Path:
     """Where the track of a clip is cached, whether it is there or not."""
     how = f"{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.{TRACKING_VERSION}"
-    return cache_dir() / "tracks" / f"{sha256[:32]}-{model_id}-{how}.parquet"
+    return cache_dir() / "tracks" / f"{sha256[:32]}-{model_id}-{engine}-{how}.parquet"
 
 
 def read_cached(stored: Path, info: ClipInfo) -> PoseTrack | None:

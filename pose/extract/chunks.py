@@ -17,8 +17,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.follow import Landmarkers, Sample, follow, open_landmarkers
-from pose.body.model import model_file, model_id, runtime
+from pose.body.engine import Engine, chosen_engine, open_landmarker, runtime
+from pose.body.follow import Sample, follow
+from pose.body.landmarker import Landmarker
+from pose.body.model import model_file, model_id
 from pose.body.people import Place, find_main_person
 from pose.errors import ModelError
 from pose.track import BACK_FRACTIONS, ClipInfo, Extraction, PoseTrack
@@ -32,7 +34,7 @@ Singles = NDArray[np.float32]
 # Carries movement up to 7.5 Hz; signals are cut off at 6 (see pose/signals/compute.py).
 SAMPLE_RATE_HZ = 15.0
 # Goes up when pictures are prepared or people followed in another way; part of the cache key.
-TRACKING_VERSION = 3
+TRACKING_VERSION = 4
 # The landmark network sees a person on 256 pixels, so one who takes up two fifths of the picture
 # loses nothing.
 MAX_SIDE_PX = 640
@@ -68,6 +70,7 @@ class Survey:
     clip: ClipProbe
     main: Place | None
     model_id: str
+    engine: Engine
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,7 +83,9 @@ class Task:
     main : Place or None
         The same for all chunks, so that they follow one person.
     model_id : str
-        Every machine must have the same model.
+        Every machine must have the same model, ...
+    engine : str
+        ... and run it in the same library.
     skip : frozenset of int
         Pictures not to decode, see :func:`pose.video.decode.disposable_stamps`.
     """
@@ -90,6 +95,7 @@ class Task:
     shown_px: tuple[int, int]
     main: Place | None
     model_id: str
+    engine: Engine
     sample_rate_hz: float
     skip: frozenset[int]
 
@@ -137,8 +143,10 @@ def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
         )
         for s in keys_s[np.unique(picks)]
     )
-    main = find_main_person((p for p in pictures if p is not None), model)
-    return Survey(clip, main, model_id(model))
+    engine = chosen_engine()
+    with open_landmarker(model, engine) as landmarker:
+        main = find_main_person((p for p in pictures if p is not None), landmarker)
+    return Survey(clip, main, model_id(model), engine)
 
 
 def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
@@ -165,12 +173,23 @@ def tasks(source: Source, seen: Survey, sample_rate_hz: float = SAMPLE_RATE_HZ) 
         # A little more on both sides, because decoding starts early and reads ahead.
         near = (clip.times_s >= chunk.from_s - 2 * LEAD_IN_S) & (clip.times_s <= chunk.end_s + 1)
         skip = frozenset(clip.stamps[drop & near].tolist())
-        out.append(Task(source, chunk, shown_px, seen.main, seen.model_id, sample_rate_hz, skip))
+        out.append(
+            Task(
+                source=source,
+                chunk=chunk,
+                shown_px=shown_px,
+                main=seen.main,
+                model_id=seen.model_id,
+                engine=seen.engine,
+                sample_rate_hz=sample_rate_hz,
+                skip=skip,
+            )
+        )
     return tuple(out)
 
 
 def track_chunk(
-    task: Task, at: Callable[[float], None] | None = None, landmarkers: Landmarkers | None = None
+    task: Task, at: Callable[[float], None] | None = None, landmarker: Landmarker | None = None
 ) -> Piece:
     """Follow the main person through one chunk.
 
@@ -178,8 +197,8 @@ def track_chunk(
     ----------
     at : callable or None
         Called with the seconds of the chunk that are done. May raise to stop.
-    landmarkers : Landmarkers or None
-        Opened before, with the same model; None: new ones are opened.
+    landmarker : Landmarker or None
+        Opened before, with the same model and engine; None: a new one is opened.
 
     Raises
     ------
@@ -198,7 +217,8 @@ def track_chunk(
         skip=task.skip,
     )
     kept: list[Sample] = []
-    with nullcontext(landmarkers) if landmarkers else open_landmarkers(model) as own:
+    opened = nullcontext(landmarker) if landmarker else open_landmarker(model, task.engine)
+    with opened as own:
         for sample in follow(pictures, task.shown_px, own, task.main):
             if at is not None:
                 at(max(0.0, sample.time_s - chunk.start_s))
@@ -213,7 +233,7 @@ def track_chunk(
         Extraction(
             model=model.name,
             model_id=task.model_id,
-            runtime=runtime(),
+            runtime=runtime(task.engine),
             sample_rate_hz=task.sample_rate_hz,
             max_side_px=MAX_SIDE_PX,
             look_version=TRACKING_VERSION,

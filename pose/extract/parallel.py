@@ -13,7 +13,8 @@ from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import ExitStack
 from threading import Event
 
-from pose.body.follow import Landmarkers, open_landmarkers
+from pose.body.engine import chosen_engine, open_landmarker
+from pose.body.landmarker import Landmarker
 from pose.body.model import model_file, model_id
 from pose.errors import Cancelled
 from pose.extract.cached import read_cached, track_file, write_cached
@@ -22,7 +23,7 @@ from pose.track import PoseTrack
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
 
-# Each holds two landmarkers and a decoder: measured, half a gigabyte (docs/measurements.md).
+# Each holds the networks and a decoder: measured, half a gigabyte (docs/measurements.md).
 _MAX_WORKERS = 8
 # Five times a second: smooth to the eye.
 _PROGRESS_STEP_S = 0.2
@@ -59,7 +60,7 @@ def extract(
     """
     report = progress or (lambda part: None)
     clip = clip or probe(path)
-    stored = track_file(clip.info.sha256, model_id(model_file()), sample_rate_hz)
+    stored = track_file(clip.info.sha256, model_id(model_file()), chosen_engine(), sample_rate_hz)
     known = read_cached(stored, clip.info) if cache else None
     if known is not None:
         report(1.0)
@@ -81,7 +82,7 @@ def _track_chunks(
     done_s = [0.0] * len(todo)
     stop = Event()
     model = model_file()
-    idle_landmarkers: list[Landmarkers] = []
+    idle: list[Landmarker] = []
 
     def work(number: int, task: Task) -> Piece:
         def at(seconds: float) -> None:
@@ -90,11 +91,11 @@ def _track_chunks(
             done_s[number] = seconds
 
         try:
-            landmarkers = idle_landmarkers.pop()
+            landmarker = idle.pop()
         except IndexError:
-            landmarkers = opened.enter_context(open_landmarkers(model))
-        piece = track_chunk(task, at, landmarkers)
-        idle_landmarkers.append(landmarkers)
+            landmarker = opened.enter_context(open_landmarker(model, task.engine))
+        piece = track_chunk(task, at, landmarker)
+        idle.append(landmarker)
         return piece
 
     with ExitStack() as opened, ThreadPoolExecutor(workers, thread_name_prefix="pose") as pool:

@@ -17,7 +17,8 @@ from rich.table import Table
 
 from annotate.form.back_arc import JUDGED_FRACTIONS
 from pose import landmarks as lm
-from pose.body.follow import estimate
+from pose.body.engine import chosen_engine, open_landmarker
+from pose.body.follow import follow
 from pose.body.model import model_file
 from pose.body.outline import profile_arc_deg
 from pose.signals.geometry import trunk_inclination_deg
@@ -39,7 +40,8 @@ def seen(name: str) -> tuple[float, float]:
     height, width = rgb.shape[:2]
     # Looked at more than once: the first look only finds the person.
     frames = (Frame(i / 15, np.ascontiguousarray(rgb)) for i in range(6))
-    sample = list(estimate(frames, (width, height), model_file()))[-1]
+    with open_landmarker(model_file(), chosen_engine()) as landmarker:
+        sample = list(follow(frames, (width, height), landmarker))[-1]
     hips, shoulders = (sample.xy_px[list(pair)].mean(axis=0) for pair in (lm.HIPS, lm.SHOULDERS))
     toes = sample.xy_px[[*lm.TOES, *lm.HEELS]]
     # The feet point to where the person faces.

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from pose.body.landmarker import Landmarker
+from pose.body.engine import chosen_engine, open_landmarker
 from pose.body.model import model_file
 from pose.extract.chunks import MAX_SIDE_PX, SAMPLE_RATE_HZ
 from pose.video.container import open_video, pictures_from
@@ -81,9 +81,9 @@ def measure_limit(clip: Path, cores: int) -> Limit:
     model = model_file()
 
     def infer(pictures: list[Frame]) -> None:
-        with Landmarker(model, tracking=True) as landmarker:
+        with open_landmarker(model, chosen_engine()) as landmarker:
             for picture in pictures:
-                landmarker.find(picture.rgb)
+                landmarker.track(picture.rgb)
 
     first_s, _ = _on_all(infer, [p[:_FIRST] for p in prepared])
     infer_s, _ = _on_all(infer, prepared)

@@ -1,8 +1,8 @@
-"""People as coloured boxes, and landmarkers that find boxes: whom to follow, without the model.
+"""People as coloured boxes, and a landmarker that finds boxes: whom to follow, without the model.
 
-A landmarker here reads the picture it is given, as the true one does, so a box that is blanked out
-or covered is not found. The one that tracks keeps to the colour it has for as long as it sees it,
-and needs a picture to notice that it is gone before it takes another.
+It reads the picture it is given, as the true one does, so a box that is covered is not found. It
+tracks the colour it has for as long as it sees it, and needs a picture to notice that it is gone
+before it takes another.
 """
 
 from __future__ import annotations
@@ -13,13 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.landmarker import Person
+from pose.body.landmarker import Mask, Person
 from pose.video.picture import Frame
 
 WIDTH, HEIGHT = 200, 100
 RATE_HZ = 15.0
 BACKGROUND = 128
 RED, BLUE = (250, 10, 10), (10, 10, 250)
+# From pixels of the picture to pixels of a mask as large.
+SAME_PIXELS = np.eye(2, 3)
 Colour = tuple[int, int, int]
 Box = tuple[int, int, int, int]  # left, top, right, bottom, pixels
 
@@ -68,29 +70,39 @@ def _person(box: NDArray[np.float64], mask: NDArray[np.float32]) -> Person:
     ):
         parts[left], parts[right] = (1.0, y), (0.0, y)
     xy = low + parts * (high - low)
-    return Person(xy, np.zeros((lm.COUNT, 3)), np.ones(lm.COUNT), mask)
+    ones = np.ones(lm.COUNT)
+    return Person(xy, np.zeros((lm.COUNT, 3)), ones, ones, Mask(mask, SAME_PIXELS), None)
 
 
 class Boxes:
     """Stands for a :class:`pose.body.landmarker.Landmarker`."""
 
-    def __init__(self, *, tracking: bool) -> None:
-        self.tracking = tracking
+    def __init__(self) -> None:
         self.follows: Colour | None = None
-        self.looks = 0
+        self.searches = 0
         self.resets = 0
 
     def reset(self) -> None:
         self.follows = None
         self.resets += 1
 
-    def find(self, rgb: NDArray[np.uint8]) -> list[Person]:
-        self.looks += 1
+    def track(self, rgb: NDArray[np.uint8]) -> Person | None:
         found = people_in(rgb)
-        if not self.tracking:
-            return list(found.values())
         if self.follows is None:
             self.follows = next(iter(found), None)
         elif self.follows not in found:
             self.follows = None
-        return [found[self.follows]] if self.follows else []
+        return found[self.follows] if self.follows else None
+
+    def search(self, rgb: NDArray[np.uint8]) -> list[Person]:
+        self.searches += 1
+        return list(people_in(rgb).values())
+
+    def retarget(self, rgb: NDArray[np.uint8], person: Person) -> Person | None:
+        found = people_in(rgb)
+        same = [colour for colour, p in found.items() if np.array_equal(p.xy, person.xy)]
+        self.follows = same[0] if same else None
+        return found[same[0]] if same else None
+
+    def close(self) -> None:
+        pass

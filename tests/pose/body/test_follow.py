@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import cast
-
 import numpy as np
 import pytest
 
 from pose import landmarks as lm
-from pose.body.follow import Landmarkers, Sample, follow
-from pose.body.landmarker import Landmarker
+from pose.body.follow import Sample, follow
 from pose.body.people import Place
 from pose.video.picture import Frame
 from tests.pose.body.boxes import BLUE, HEIGHT, RED, WIDTH, Box, Boxes, Colour, around, film
@@ -19,17 +16,10 @@ AWAY: dict[Colour, Box] = {}
 SECOND = 15  # pictures
 
 
-def opened() -> tuple[Boxes, Boxes]:
-    return Boxes(tracking=True), Boxes(tracking=False)
-
-
 def followed(
-    pictures: list[Frame],
-    main: Place | None = None,
-    landmarkers: tuple[Boxes, Boxes] | None = None,
+    pictures: list[Frame], main: Place | None = None, landmarker: Boxes | None = None
 ) -> list[Sample]:
-    pair = Landmarkers(*(cast(Landmarker, one) for one in landmarkers or opened()))
-    return list(follow(pictures, (WIDTH, HEIGHT), pair, main))
+    return list(follow(pictures, (WIDTH, HEIGHT), landmarker or Boxes(), main))
 
 
 def middles_px(samples: list[Sample]) -> list[float | None]:
@@ -48,11 +38,7 @@ def place(box: Box) -> Place:
 def test_the_landmarks_are_given_in_pixels_of_the_full_picture() -> None:
     (sample,) = followed(film([{RED: NEAR}]))
     assert sample.xy_px[lm.ANKLES[0]] == pytest.approx((70, 90))
-    (large,) = follow(
-        film([{RED: NEAR}]),
-        (10 * WIDTH, 10 * HEIGHT),
-        Landmarkers(*(cast(Landmarker, one) for one in opened())),
-    )
+    (large,) = follow(film([{RED: NEAR}]), (10 * WIDTH, 10 * HEIGHT), Boxes())
     assert large.xy_px[lm.ANKLES[0]] == pytest.approx((700, 900))
 
 
@@ -144,16 +130,16 @@ def test_one_who_walks_through_the_picture_is_followed_all_the_way() -> None:
 def test_who_is_alone_is_looked_around_less_often() -> None:
     looks = []
     for shown in ({RED: NEAR}, {RED: NEAR, BLUE: FAR}):
-        landmarkers = opened()
-        followed(film([shown] * 12 * SECOND), None, landmarkers)
-        looks.append(landmarkers[1].looks)
+        landmarker = Boxes()
+        followed(film([shown] * 12 * SECOND), None, landmarker)
+        looks.append(landmarker.searches)
     # At the start, then every four seconds, or every two where somebody else is about.
     assert looks == [pytest.approx(12 / 4 + 1, abs=1), pytest.approx(12 / 2 + 1, abs=1)]
     assert looks[0] < looks[1]
 
 
 def test_a_used_tracker_is_reset_first() -> None:
-    landmarkers = opened()
+    landmarker = Boxes()
     for shown in ({BLUE: FAR}, {RED: NEAR}):
-        assert None not in middles_px(followed(film([shown] * 3), None, landmarkers))
-    assert landmarkers[0].resets == 2
+        assert None not in middles_px(followed(film([shown] * 3), None, landmarker))
+    assert landmarker.resets == 2

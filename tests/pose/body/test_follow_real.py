@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from pose.body.follow import Sample, estimate, follow, open_landmarkers
+from pose.body.engine import Engine, open_landmarker
+from pose.body.follow import Sample, follow
+from pose.body.landmarker import Landmarker
 from pose.body.model import model_file
 from pose.body.people import find_main_person
 from pose.video.decode import frames
@@ -28,9 +30,9 @@ def squats(real: Path) -> list[Frame]:
 
 
 @pytest.fixture(scope="module")
-def alone(squats: list[Frame]) -> NDArray[np.float64]:
+def alone(squats: list[Frame], landmarker: Landmarker) -> NDArray[np.float64]:
     """Landmarks of the main person without anybody else, pixels of the small picture."""
-    return xy_px(list(estimate(squats, (360, 640), model_file())))
+    return xy_px(list(follow(squats, (360, 640), landmarker)))
 
 
 def xy_px(samples: list[Sample]) -> NDArray[np.float64]:
@@ -60,9 +62,11 @@ def off_px(found: NDArray[np.float64], alone: NDArray[np.float64]) -> NDArray[np
     return np.asarray(np.median(np.linalg.norm(found - alone, axis=2), axis=1))
 
 
-def test_landmarks_agree_with_the_makers_of_the_model(real: Path, squats: list[Frame]) -> None:
+def test_landmarks_agree_with_the_makers_of_the_model(
+    real: Path, squats: list[Frame], landmarker: Landmarker
+) -> None:
     reference = np.array(json.loads((real / "pose_squats.full.json").read_text()))[..., :2]
-    found = xy_px(list(estimate(squats, (720, 1280), model_file())))
+    found = xy_px(list(follow(squats, (720, 1280), landmarker)))
     off = np.linalg.norm(found - reference, axis=2)
     # Measured: median 5.9, 95 % below 17.6 pixels of 1280. The reference is smoothed, ours is
     # not; with the model's own smoothing on, 4.9 and 15.0.
@@ -70,7 +74,9 @@ def test_landmarks_agree_with_the_makers_of_the_model(real: Path, squats: list[F
     assert np.percentile(off, 95) < 21
 
 
-def test_landmarks_do_not_trail_behind_the_movement(squats: list[Frame]) -> None:
+def test_landmarks_do_not_trail_behind_the_movement(
+    squats: list[Frame], landmarker: Landmarker
+) -> None:
     # A still picture shifted up and down at 2 Hz, sampled at 15 Hz.
     times_s = np.arange(60) / 15
     shift_px = 30 * np.sin(2 * np.pi * 2 * times_s)
@@ -86,36 +92,38 @@ def test_landmarks_do_not_trail_behind_the_movement(squats: list[Frame]) -> None
         )
         for time_s, dy in zip(times_s, shift_px, strict=True)
     ]
-    y_px = xy_px(list(estimate(moving, (360, 640), model_file())))[:, 11:29, 1]
+    y_px = xy_px(list(follow(moving, (360, 640), landmarker)))[:, 11:29, 1]
     off = y_px - np.median(y_px, axis=0) - shift_px[:, None]
     # Measured: 1.0 px; 4.6 px with the model's own smoothing.
     assert np.sqrt(np.mean(off[5:] ** 2)) < 2
 
 
-def test_outline_is_found_and_plausible(squats: list[Frame]) -> None:
-    outline = np.array([s.outline for s in estimate(squats[:10], (360, 640), model_file())])
+def test_outline_is_found_and_plausible(squats: list[Frame], landmarker: Landmarker) -> None:
+    outline = np.array([s.outline for s in follow(squats[:10], (360, 640), landmarker)])
     assert np.isfinite(outline).mean() > 0.8
     trunk = outline[:, :, 10:40]  # clear of arms and legs
     assert 0.1 < np.nanmedian(trunk) < 0.6
 
 
-def test_nobody_is_nan(squats: list[Frame]) -> None:
+def test_nobody_is_nan(squats: list[Frame], landmarker: Landmarker) -> None:
     empty = [Frame(f.time_s, np.full_like(f.rgb, 128)) for f in squats[:3]]
-    for sample in estimate(empty, (720, 1280), model_file()):
+    for sample in follow(empty, (720, 1280), landmarker):
         assert np.isnan(sample.xy_px).all() and np.isnan(sample.outline).all()
         assert (sample.visibility == 0).all()
 
 
-def test_a_second_person_changes_nothing(squats: list[Frame], alone: NDArray[np.float64]) -> None:
-    found = xy_px(list(estimate(beside(squats), (WIDTH, HEIGHT), model_file())))
+def test_a_second_person_changes_nothing(
+    squats: list[Frame], alone: NDArray[np.float64], landmarker: Landmarker
+) -> None:
+    found = xy_px(list(follow(beside(squats), (WIDTH, HEIGHT), landmarker)))
     assert (off_px(found, alone) < 5).all()
 
 
 def test_a_stand_in_is_not_taken_for_the_main_person_who_left(
-    squats: list[Frame], alone: NDArray[np.float64]
+    squats: list[Frame], alone: NDArray[np.float64], landmarker: Landmarker
 ) -> None:
     away = slice(20, 30)  # 4.0 to 6.0 s
-    found = xy_px(list(estimate(beside(squats, away), (WIDTH, HEIGHT), model_file())))
+    found = xy_px(list(follow(beside(squats, away), (WIDTH, HEIGHT), landmarker)))
     off = off_px(found, alone)
     assert np.isnan(off[away]).all()
     # Found again within half a second, five pictures a second.
@@ -123,31 +131,32 @@ def test_a_stand_in_is_not_taken_for_the_main_person_who_left(
 
 
 def test_who_is_told_to_be_the_main_person_is_waited_for(
-    squats: list[Frame], alone: NDArray[np.float64]
+    squats: list[Frame], alone: NDArray[np.float64], landmarker: Landmarker
 ) -> None:
     pictures = beside(squats, slice(0, 10))
-    main = find_main_person(pictures[40:41], model_file())
-    off = off_px(xy_px(list(estimate(pictures, (WIDTH, HEIGHT), model_file(), main))), alone)
+    main = find_main_person(pictures[40:41], landmarker)
+    off = off_px(xy_px(list(follow(pictures, (WIDTH, HEIGHT), landmarker, main))), alone)
     assert np.isnan(off[:10]).all() and (off[13:] < 5).all()
 
 
 def test_the_larger_one_takes_over_when_nobody_was_told(
-    squats: list[Frame], alone: NDArray[np.float64]
+    squats: list[Frame], alone: NDArray[np.float64], landmarker: Landmarker
 ) -> None:
-    found = xy_px(list(estimate(beside(squats, slice(0, 10)), (WIDTH, HEIGHT), model_file())))
+    found = xy_px(list(follow(beside(squats, slice(0, 10)), (WIDTH, HEIGHT), landmarker)))
     off = off_px(found, alone)
     assert (off[:10] > 50).all() and (off[25:] < 5).all()
 
 
-def test_the_largest_person_is_the_main_one(squats: list[Frame]) -> None:
-    place = find_main_person(beside(squats[:1]), model_file())
+def test_the_largest_person_is_the_main_one(squats: list[Frame], landmarker: Landmarker) -> None:
+    place = find_main_person(beside(squats[:1]), landmarker)
     assert place is not None and place.x < PEOPLE / WIDTH
 
 
-def test_used_landmarkers_see_what_new_ones_do(squats: list[Frame]) -> None:
+def test_a_used_landmarker_sees_what_a_new_one_does(engine: Engine, squats: list[Frame]) -> None:
     first, second = squats[:20], squats[30:45]
-    fresh = xy_px(list(estimate(second, (720, 1280), model_file())))
-    with open_landmarkers(model_file()) as landmarkers:
-        list(follow(first, (720, 1280), landmarkers))
-        again = xy_px(list(follow(second, (720, 1280), landmarkers)))
+    with open_landmarker(model_file(), engine) as new:
+        fresh = xy_px(list(follow(second, (720, 1280), new)))
+    with open_landmarker(model_file(), engine) as used:
+        list(follow(first, (720, 1280), used))
+        again = xy_px(list(follow(second, (720, 1280), used)))
     np.testing.assert_array_equal(again, fresh)

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from pose.body import people
-from pose.body.landmarker import Person
-from pose.body.model import model_file
+from pose.body.landmarker import Landmarker, Person
 from pose.body.people import Place, find_main_person, place_of
 from pose.video.decode import frames
 from pose.video.picture import Frame
@@ -37,33 +33,24 @@ def test_a_place_is_the_hips_and_the_diagonal_in_parts_of_the_longer_side() -> N
     assert place.size == pytest.approx(np.hypot(30, 60) / 200)
 
 
-@contextmanager
-def opened_on_boxes(model: Path, *, tracking: bool) -> Iterator[Boxes]:
-    yield Boxes(tracking=tracking)
-
-
-def test_the_main_person_is_the_largest_in_any_of_the_pictures(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.setattr(people, "Landmarker", opened_on_boxes)
+def test_the_main_person_is_the_largest_in_any_of_the_pictures() -> None:
     small, large = around(40, 50, 40), around(150, 40, 80)
     pictures = [frame(0.0, {RED: small}), frame(1.0, {RED: small, BLUE: large}), frame(2.0, {})]
-    main = find_main_person(pictures, model_file())
+    main = find_main_person(pictures, Boxes())
     assert main is not None and main.x == pytest.approx(150 / 200)
-    assert find_main_person(pictures[2:], model_file()) is None
+    assert find_main_person(pictures[2:], Boxes()) is None
 
 
-def test_a_figure_is_found_where_it_was_rendered() -> None:
+def test_a_figure_is_found_where_it_was_rendered(landmarker: Landmarker) -> None:
     (first, *_) = frames(SHORT / "squat-front.mp4", sample_rate_hz=15)
     truth = np.load(SHORT / "squat-front.truth.npz")
     hips = [list(truth["joint_names"]).index(f"{side}_hip") for side in ("left", "right")]
     x_px, y_px = truth["joints_px"][0, hips].astype(float).mean(axis=0)
-    main = find_main_person([first], model_file())
+    main = find_main_person([first], landmarker)
     assert main is not None
     assert (main.x, main.y) == pytest.approx((x_px / 640, y_px / 640), abs=0.02)
 
 
-def test_in_an_empty_picture_there_is_nobody() -> None:
-    assert (
-        find_main_person([Frame(0.0, np.full((90, 160, 3), 128, np.uint8))], model_file()) is None
-    )
+def test_in_an_empty_picture_there_is_nobody(landmarker: Landmarker) -> None:
+    empty = Frame(0.0, np.full((90, 160, 3), 128, np.uint8))
+    assert find_main_person([empty], landmarker) is None

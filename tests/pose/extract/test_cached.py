@@ -29,7 +29,7 @@ def short() -> PoseTrack:
 
 
 def test_looking_a_track_up_counts_as_use(monkeypatch: pytest.MonkeyPatch) -> None:
-    first, second, third = (track_file(c * 64, "m", 15) for c in "abc")
+    first, second, third = (track_file(c * 64, "m", "litert", 15) for c in "abc")
     write_cached(short(), first)
     size = first.stat().st_size
     monkeypatch.setattr(module, "MAX_BYTES", round(2.5 * size))
@@ -44,7 +44,7 @@ def test_looking_a_track_up_counts_as_use(monkeypatch: pytest.MonkeyPatch) -> No
 
 def test_a_folder_that_cannot_be_written_costs_time_only(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TAKEPROOF_CACHE", os.devnull)
-    stored = track_file("a" * 64, "m", 15)
+    stored = track_file("a" * 64, "m", "litert", 15)
     write_cached(short(), stored)
     assert read_cached(stored, INFO) is None
 
@@ -53,7 +53,7 @@ def busy(folder: Path, seed: int, done: multiprocessing.Queue[int]) -> None:
     """Remember and look up a few tracks, over and over, in a cache that holds one and a half."""
     os.environ["TAKEPROOF_CACHE"] = str(folder)
     track = short()
-    stored = [track_file(c * 64, "m", 15) for c in "abc"]
+    stored = [track_file(c * 64, "m", "litert", 15) for c in "abc"]
     write_cached(track, stored[0])
     module.MAX_BYTES = round(1.5 * stored[0].stat().st_size) if stored[0].exists() else 20_000
     rng, found = np.random.default_rng(seed), 0
@@ -84,7 +84,7 @@ def test_two_processes_at_once_never_see_half_a_track() -> None:
 
 @pytest.mark.parametrize("content", [b"", b"half a file"])
 def test_a_file_that_is_no_track_counts_as_none(content: bytes) -> None:
-    stored = track_file("a" * 64, "m", 15)
+    stored = track_file("a" * 64, "m", "litert", 15)
     stored.parent.mkdir(parents=True)
     stored.write_bytes(content)
     assert read_cached(stored, INFO) is None

@@ -53,9 +53,9 @@ def test_a_track_knows_how_it_was_made(make_clip: MakeClip) -> None:
     clip = make_clip([33 * i for i in range(30)])
     how = extract(clip, sample_rate_hz=10.0, cache=False).extraction
     model = model_file()
-    runner = importlib.metadata.version("mediapipe")
+    runner = importlib.metadata.version("ai-edge-litert")
     assert how == Extraction(
-        model.name, model_id(model), f"mediapipe {runner}", 10.0, module.MAX_SIDE_PX,
+        model.name, model_id(model), f"ai-edge-litert {runner}", 10.0, module.MAX_SIDE_PX,
         module.TRACKING_VERSION,
     )  # fmt: skip
     assert extract(clip, sample_rate_hz=10.0).extraction == how

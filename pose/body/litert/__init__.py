@@ -1,0 +1,1 @@
+"""The two networks run through LiteRT: detector, crop, landmarks, tracking."""

@@ -4,6 +4,7 @@ TakeproofError
 ├── InputError            the user's material is at fault; carries one line: what, where, what to do
 │   ├── ClipError         a video that cannot be opened, decoded or judged
 │   ├── ModelError        the landmark model is missing or unusable
+│   ├── PersonNotFound    nobody is where the person to follow was pointed at
 │   ├── TrackError        a stored track that cannot be read, or joints of the wrong shape
 │   ├── PlanError         a class plan that cannot be read or does not add up   (annotate)
 │   ├── CorrectionError   a correction that points at nothing                      (annotate)
@@ -35,6 +36,10 @@ class ClipError(InputError):
 
 class ModelError(InputError):
     """The landmark model is missing or unusable."""
+
+
+class PersonNotFound(InputError):
+    """Nobody is where the person to follow was pointed at."""
 
 
 class TrackError(InputError):

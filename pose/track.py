@@ -21,6 +21,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from pose import landmarks as lm
 from pose.errors import TrackError
+from pose.persons import People, people_from_json, people_to_json
 
 Floats = NDArray[np.float64]
 
@@ -106,6 +107,8 @@ class PoseTrack:
     clip : ClipInfo
     extraction : Extraction or None
         None for joints of another source, and for tracks kept before this was written down.
+    people : People or None
+        Who is in the clip and who of them this is; None for joints of another source.
     """
 
     times_s: Floats
@@ -115,6 +118,7 @@ class PoseTrack:
     outline: NDArray[np.float32]
     clip: ClipInfo
     extraction: Extraction | None = None
+    people: People | None = None
 
     def __post_init__(self) -> None:
         n = len(self.times_s)
@@ -151,6 +155,7 @@ class PoseTrack:
             self.outline[keep],
             self.clip,
             self.extraction,
+            self.people,
         )
 
     @classmethod
@@ -238,6 +243,8 @@ class PoseTrack:
         }
         if self.extraction is not None:
             meta["extraction"] = json.dumps(asdict(self.extraction))
+        if self.people is not None:
+            meta["people"] = people_to_json(self.people)
         table = pa.table(
             {
                 "time_s": self.times_s,
@@ -275,6 +282,8 @@ class PoseTrack:
             clip = ClipInfo(**json.loads(meta[b"clip"]))
             how = meta.get(b"extraction")
             extraction = None if how is None else Extraction(**json.loads(how))
+            who = meta.get(b"people")
+            people = None if who is None else people_from_json(who)
         except (KeyError, TypeError, ValueError) as error:
             raise TrackError(f"{path}: a track of another version; run the review again") from error
         n = table.num_rows
@@ -291,4 +300,5 @@ class PoseTrack:
             block("outline", 2, len(BACK_FRACTIONS)).astype(np.float32),
             clip,
             extraction,
+            people,
         )

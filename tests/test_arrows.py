@@ -17,7 +17,7 @@ PACKAGES = ("pose", "annotate", "api")
 # A room may import itself and those before it. Files directly in a package count as rooms.
 ROOMS = {
     "pose": (
-        *("errors", "landmarks", "track", "cache"),
+        *("errors", "landmarks", "persons", "track", "cache"),
         *("video", "body", "signals", "extract"),
     ),
     "annotate": (

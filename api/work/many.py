@@ -26,7 +26,8 @@ from api.work.produce import Produced, produce
 from api.work.spread import Job, JobResult, spread
 from pose.errors import InputError
 from pose.extract.cached import read_cached, track_file, write_cached
-from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Survey, join, survey, tasks, track_chunk
+from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, join, tasks, track_chunk
+from pose.extract.survey import Survey, survey
 from pose.track import PoseTrack
 from pose.video.source import Source
 
@@ -160,7 +161,8 @@ def _review_clip(
     assert clip.seen is not None and clip.stored is not None
     track = clip.track
     if track is None:
-        track = join([clip.pieces[n] for n in range(clip.chunks)], clip.seen.clip.info)
+        pieces = [clip.pieces[n] for n in range(clip.chunks)]
+        track = join(pieces, clip.seen.clip.info, clip.seen.people)
         write_cached(track, clip.stored)
     take = make_take(track, clip.seen.clip, clip.heard, made=utc_now())
     return produce(

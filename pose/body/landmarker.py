@@ -28,6 +28,16 @@ class Crop:
     turn_deg: float
 
 
+@dataclass(frozen=True)
+class Window:
+    """Part of a picture to search, pixels: columns ``left <= x < right``, rows likewise."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+
 @dataclass(frozen=True, eq=False)
 class Mask:
     """How likely each place belongs to a person, in pixels of the mask's own.
@@ -57,6 +67,8 @@ class Person:
         As in :class:`pose.track.PoseTrack`.
     visibility, presence : (33,) float64
         0-1: not hidden, and not outside of what was looked at, as the network estimates it.
+    score : float
+        0-1: how sure the engine is that this is a person.
     mask : Mask or None
     crop : Crop or None
         Where to look for this person in the next picture; None: the engine does not say.
@@ -66,6 +78,7 @@ class Person:
     world_m: Floats
     visibility: Floats
     presence: Floats
+    score: float
     mask: Mask | None
     crop: Crop | None
 
@@ -79,8 +92,11 @@ class Landmarker(Protocol):
     def track(self, rgb: NDArray[np.uint8]) -> Person | None:
         """The person tracked from picture to picture; one is searched where none is tracked."""
 
-    def search(self, rgb: NDArray[np.uint8]) -> list[Person]:
-        """Everybody found in a picture on its own, the most certain first; masks may be missing."""
+    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
+        """Everybody found in a picture on its own, or in a part of it, the most certain first.
+
+        Masks may be missing.
+        """
 
     def retarget(self, rgb: NDArray[np.uint8], person: Person) -> Person | None:
         """Track this person, found in this picture, from here on."""

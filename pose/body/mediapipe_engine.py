@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import zipfile
 from contextlib import nullcontext
+from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.landmarker import Mask, Person
+from pose.body.landmarker import Mask, Person, Window
 from pose.body.model import DETECTOR, LANDMARKS, model_id, network, unusable
 from pose.body.quiet import quiet
 from pose.cache import atomic_write, cache_dir
@@ -69,9 +70,12 @@ class MediapipeLandmarker:
         """The tracked person; where lost, found again in the next picture at the earliest."""
         return next(iter(self._tracker.find(rgb)), None)
 
-    def search(self, rgb: NDArray[np.uint8]) -> list[Person]:
+    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
         """Up to four people, without masks; whom it tracks does not change."""
-        return self._searcher.find(rgb)
+        if window is None:
+            return self._searcher.find(rgb)
+        part = rgb[window.top : window.bottom, window.left : window.right]
+        return [_placed(p, window, rgb) for p in self._searcher.find(np.ascontiguousarray(part))]
 
     def retarget(self, rgb: NDArray[np.uint8], person: Person) -> Person | None:
         """Make the tracker lose whom it tracks and track `person` instead.
@@ -155,15 +159,26 @@ class _Opened:
 def _person(points: Any, world: Any, mask: Any) -> Person:
     xy = np.array([(p.x, p.y) for p in points], dtype=np.float64)
     assert xy.shape == (lm.COUNT, 2)
+    presence = np.array([p.presence for p in points], dtype=np.float64)
     return Person(
         xy=xy,
         world_m=np.array([(p.x, p.y, p.z) for p in world], dtype=np.float64),
         visibility=np.array([p.visibility for p in points], dtype=np.float64),
-        presence=np.array([p.presence for p in points], dtype=np.float64),
+        presence=presence,
+        # The library does not pass on how likely there is a person at all.
+        score=float(presence.mean()),
         # Copied, because the view is only valid as long as the result it came from.
         mask=None if mask is None else Mask(mask.numpy_view().copy(), _SAME_PIXELS),
         crop=None,
     )
+
+
+def _placed(person: Person, window: Window, rgb: NDArray[np.uint8]) -> Person:
+    """A person found in a part of a picture, in fractions of the whole."""
+    height, width = rgb.shape[:2]
+    part = (window.right - window.left, window.bottom - window.top)
+    xy = (person.xy * part + (window.left, window.top)) / (width, height)
+    return replace(person, xy=xy)
 
 
 def _described(model: Path) -> Path:

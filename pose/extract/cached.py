@@ -13,16 +13,22 @@ from pathlib import Path
 from pose.body.engine import Engine
 from pose.cache import atomic_write, cache_dir, limit_size
 from pose.errors import TrackError
-from pose.extract.chunks import MAX_SIDE_PX, TRACKING_VERSION
+from pose.extract.chunks import TRACKING_VERSION
+from pose.extract.pictures import MAX_SIDE_PX
+from pose.extract.survey import Pick
 from pose.track import TRACK_VERSION, ClipInfo, PoseTrack
 
 # An hour of class is about 50 MB, so this is 80 hours.
 MAX_BYTES = 4 << 30
 
 
-def track_file(sha256: str, model_id: str, engine: Engine, sample_rate_hz: float) -> Path:
+def track_file(
+    sha256: str, model_id: str, engine: Engine, sample_rate_hz: float, pick: Pick | None = None
+) -> Path:
     """Where the track of a clip is cached, whether it is there or not."""
     how = f"{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.{TRACKING_VERSION}"
+    if pick is not None:
+        how += f"-at{pick.x:g},{pick.y:g},{'any' if pick.time_s is None else f'{pick.time_s:g}'}"
     return cache_dir() / "tracks" / f"{sha256[:32]}-{model_id}-{engine}-{how}.parquet"
 
 

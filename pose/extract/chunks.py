@@ -10,22 +10,23 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from contextlib import nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.engine import Engine, chosen_engine, open_landmarker, runtime
+from pose.body.engine import Engine, open_landmarker, runtime
 from pose.body.follow import Sample, follow
 from pose.body.landmarker import Landmarker
 from pose.body.model import model_file, model_id
-from pose.body.people import Place, find_main_person
 from pose.errors import ModelError
+from pose.extract.pictures import MAX_SIDE_PX, after_key
+from pose.extract.survey import Survey
+from pose.persons import People
 from pose.track import BACK_FRACTIONS, ClipInfo, Extraction, PoseTrack
-from pose.video.decode import STAMP_ROUNDING_S, disposable_stamps, frames
-from pose.video.probe import ClipProbe, probe
+from pose.video.decode import disposable_stamps, frames
 from pose.video.source import Source
 
 Floats = NDArray[np.float64]
@@ -34,10 +35,7 @@ Singles = NDArray[np.float32]
 # Carries movement up to 7.5 Hz; signals are cut off at 6 (see pose/signals/compute.py).
 SAMPLE_RATE_HZ = 15.0
 # Goes up when pictures are prepared or people followed in another way; part of the cache key.
-TRACKING_VERSION = 4
-# The landmark network sees a person on 256 pixels, so one who takes up two fifths of the picture
-# loses nothing.
-MAX_SIDE_PX = 640
+TRACKING_VERSION = 5
 # A chunk is tracked from this much earlier, so that the tracker has settled where its samples
 # begin: a second is 15 pictures.
 LEAD_IN_S = 1.0
@@ -49,9 +47,8 @@ CHUNK_S = 30.0
 # Clips of more than 20 minutes get longer chunks instead of more: eight workers on one machine
 # still have five each.
 MAX_CHUNKS = 40
-# Pictures in which the main person is searched, evenly over the clip: who is in most of the class
-# is in one of them.
-_MAIN_PERSON_PICTURES = 5
+# Two bodies in one picture further apart than this, in body sizes, are two people.
+_SAME_PERSON = 0.5
 
 
 @dataclass(frozen=True)
@@ -64,23 +61,13 @@ class Chunk:
 
 
 @dataclass(frozen=True, eq=False)
-class Survey:
-    """What has to be known of the whole clip before its chunks, such as the main person."""
-
-    clip: ClipProbe
-    main: Place | None
-    model_id: str
-    engine: Engine
-
-
-@dataclass(frozen=True, eq=False)
 class Task:
     """One chunk to work on.
 
     Attributes
     ----------
     shown_px : (width, height)
-    main : Place or None
+    people : People
         The same for all chunks, so that they follow one person.
     model_id : str
         Every machine must have the same model, ...
@@ -93,7 +80,7 @@ class Task:
     source: Source
     chunk: Chunk
     shown_px: tuple[int, int]
-    main: Place | None
+    people: People
     model_id: str
     engine: Engine
     sample_rate_hz: float
@@ -102,51 +89,25 @@ class Task:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """Samples of one chunk, rows as in :class:`pose.track.PoseTrack`; single precision."""
+    """Samples of one chunk, rows as in :class:`pose.track.PoseTrack`; single precision.
 
+    Attributes
+    ----------
+    lead_in_px : (33, 2) float32
+        Landmarks in the last picture before the chunk, which is the last one of the chunk before:
+        were both on the same person?
+    doubts_s : tuple of float
+        Times at which the followed person may have become somebody else.
+    """
+
+    lead_in_px: Singles
+    doubts_s: tuple[float, ...]
     times_s: Floats
     xy_px: Singles
     world_m: Singles
     visibility: Singles
     outline: Singles
     extraction: Extraction
-
-
-def survey(source: Source, clip: ClipProbe | None = None) -> Survey:
-    """Find out what has to be known of the whole clip.
-
-    Parameters
-    ----------
-    source : path or address
-    clip : ClipProbe or None
-        Its probe, if already made.
-
-    Raises
-    ------
-    ClipError, ModelError
-    """
-    clip = clip or probe(source)
-    model = model_file()
-    # The main person is the largest at a few key frames all over the clip.
-    keys_s = clip.key_times_s
-    picks = np.linspace(0, len(keys_s) - 1, _MAIN_PERSON_PICTURES).round().astype(int)
-    every = 1e3  # pictures a second: all there are
-    pictures = (
-        next(
-            frames(
-                source,
-                sample_rate_hz=every,
-                start_s=_after_key(s, every),
-                max_side_px=MAX_SIDE_PX,
-            ),
-            None,
-        )
-        for s in keys_s[np.unique(picks)]
-    )
-    engine = chosen_engine()
-    with open_landmarker(model, engine) as landmarker:
-        main = find_main_person((p for p in pictures if p is not None), landmarker)
-    return Survey(clip, main, model_id(model), engine)
 
 
 def plan_chunks(duration_s: float, key_times_s: Floats) -> list[Chunk]:
@@ -178,7 +139,7 @@ def tasks(source: Source, seen: Survey, sample_rate_hz: float = SAMPLE_RATE_HZ) 
                 source=source,
                 chunk=chunk,
                 shown_px=shown_px,
-                main=seen.main,
+                people=seen.people,
                 model_id=seen.model_id,
                 engine=seen.engine,
                 sample_rate_hz=sample_rate_hz,
@@ -211,20 +172,25 @@ def track_chunk(
     pictures = frames(
         task.source,
         sample_rate_hz=task.sample_rate_hz,
-        start_s=_after_key(chunk.from_s, task.sample_rate_hz),
+        start_s=after_key(chunk.from_s, task.sample_rate_hz),
         end_s=chunk.end_s,
         max_side_px=MAX_SIDE_PX,
         skip=task.skip,
     )
+    lead_in_px = np.full((lm.COUNT, 2), np.nan, dtype=np.float32)
     kept: list[Sample] = []
     opened = nullcontext(landmarker) if landmarker else open_landmarker(model, task.engine)
     with opened as own:
-        for sample in follow(pictures, task.shown_px, own, task.main):
+        for sample in follow(pictures, task.shown_px, own, task.people):
             if at is not None:
                 at(max(0.0, sample.time_s - chunk.start_s))
             if sample.time_s >= chunk.start_s:
                 kept.append(sample)
+            else:
+                lead_in_px = sample.xy_px.astype(np.float32)
     return Piece(
+        lead_in_px,
+        tuple(s.time_s for s in kept if s.in_doubt),
         np.array([s.time_s for s in kept], dtype=np.float64),
         _stacked([s.xy_px for s in kept], lm.COUNT, 2),
         _stacked([s.world_m for s in kept], lm.COUNT, 3),
@@ -241,8 +207,16 @@ def track_chunk(
     )
 
 
-def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
+def join(pieces: Sequence[Piece], info: ClipInfo, people: People) -> PoseTrack:
     """The track of a clip from the pieces of its chunks, in order of time."""
+    doubts_s = [t for piece in pieces for t in piece.doubts_s]
+    doubts_s += [
+        float(after.times_s[0])
+        for before, after in itertools.pairwise(pieces)
+        if len(before.times_s)
+        and len(after.times_s)
+        and _apart(before.xy_px[-1], after.lead_in_px) > _SAME_PERSON
+    ]
 
     def joined(part: Callable[[Piece], Singles]) -> Floats:
         # Through single precision, as on disk: the first run equals the cached one.
@@ -256,16 +230,15 @@ def join(pieces: Sequence[Piece], info: ClipInfo) -> PoseTrack:
         np.concatenate([p.outline for p in pieces]),
         info,
         pieces[0].extraction,
+        replace(people, doubts_s=tuple(sorted(doubts_s))),
     )
 
 
-def _after_key(key_s: float, sample_rate_hz: float) -> float:
-    """The start to ask for so that decoding begins at this key frame.
-
-    Decoding begins one sampling step early: asked for the key frame itself, it would decode
-    everything from the key frame before.
-    """
-    return key_s + 1 / sample_rate_hz + STAMP_ROUNDING_S if key_s > 0 else 0.0
+def _apart(a_px: Singles, b_px: Singles) -> float:
+    """Distance between two bodies in body sizes; NaN where one is not known."""
+    hips = list(lm.HIPS)
+    size_px = max(np.hypot(*np.ptp(a_px, axis=0)), np.hypot(*np.ptp(b_px, axis=0)))
+    return float(np.hypot(*(a_px[hips] - b_px[hips]).mean(axis=0)) / size_px)
 
 
 def _stacked(rows: Sequence[NDArray[Any]], *shape: int) -> Singles:

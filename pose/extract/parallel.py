@@ -18,7 +18,8 @@ from pose.body.landmarker import Landmarker
 from pose.body.model import model_file, model_id
 from pose.errors import Cancelled
 from pose.extract.cached import read_cached, track_file, write_cached
-from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Task, join, survey, tasks, track_chunk
+from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Task, join, tasks, track_chunk
+from pose.extract.survey import Pick, survey
 from pose.track import PoseTrack
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source
@@ -33,17 +34,20 @@ def extract(
     path: Source,
     *,
     clip: ClipProbe | None = None,
+    pick: Pick | None = None,
     sample_rate_hz: float = SAMPLE_RATE_HZ,
     workers: int | None = None,
     progress: Callable[[float], None] | None = None,
     cache: bool = True,
 ) -> PoseTrack:
-    """Follow the main person through a clip.
+    """Follow one person through a clip.
 
     Parameters
     ----------
     clip : ClipProbe or None
         The clip's probe, if there is one already: making it reads the whole file.
+    pick : Pick or None
+        Whom to follow; None: whom the clip is about, see :mod:`pose.body.people`.
     sample_rate_hz : float
         About how many pictures a second are used; all of them if the clip has fewer.
     workers : int or None
@@ -57,18 +61,24 @@ def extract(
     Raises
     ------
     ClipError, ModelError
+    PersonNotFound
+        Nobody is where `pick` points.
     """
     report = progress or (lambda part: None)
     clip = clip or probe(path)
-    stored = track_file(clip.info.sha256, model_id(model_file()), chosen_engine(), sample_rate_hz)
+    stored = track_file(
+        clip.info.sha256, model_id(model_file()), chosen_engine(), sample_rate_hz, pick
+    )
     known = read_cached(stored, clip.info) if cache else None
     if known is not None:
         report(1.0)
         return known
     report(0.0)
-    todo = tasks(path, survey(path, clip), sample_rate_hz)
+    surveyed = survey(path, clip, pick)
+    todo = tasks(path, surveyed, sample_rate_hz)
     workers = workers or min(os.cpu_count() or 1, _MAX_WORKERS)
-    track = join(_track_chunks(todo, workers, clip.info.duration_s, report), clip.info)
+    pieces = _track_chunks(todo, workers, clip.info.duration_s, report)
+    track = join(pieces, clip.info, surveyed.people)
     if cache:
         write_cached(track, stored)
     report(1.0)

@@ -21,6 +21,7 @@ from pose.body.engine import chosen_engine, open_landmarker
 from pose.body.follow import follow
 from pose.body.model import model_file
 from pose.body.outline import profile_arc_deg
+from pose.persons import People
 from pose.signals.geometry import trunk_inclination_deg
 from pose.track import BACK_FRACTIONS
 from pose.video.picture import Frame
@@ -41,7 +42,7 @@ def seen(name: str) -> tuple[float, float]:
     # Looked at more than once: the first look only finds the person.
     frames = (Frame(i / 15, np.ascontiguousarray(rgb)) for i in range(6))
     with open_landmarker(model_file(), chosen_engine()) as landmarker:
-        sample = list(follow(frames, (width, height), landmarker))[-1]
+        sample = list(follow(frames, (width, height), landmarker, People()))[-1]
     hips, shoulders = (sample.xy_px[list(pair)].mean(axis=0) for pair in (lm.HIPS, lm.SHOULDERS))
     toes = sample.xy_px[[*lm.TOES, *lm.HEELS]]
     # The feet point to where the person faces.

@@ -26,7 +26,8 @@ from rich.table import Table
 from pose.body.engine import Engine, open_landmarker, runtime
 from pose.body.landmarker import Mask, Person
 from pose.body.model import model_file
-from pose.extract.chunks import MAX_SIDE_PX, SAMPLE_RATE_HZ
+from pose.extract.chunks import SAMPLE_RATE_HZ
+from pose.extract.pictures import MAX_SIDE_PX
 from pose.video.decode import frames
 from pose.video.picture import Frame
 

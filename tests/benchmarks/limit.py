@@ -11,7 +11,8 @@ from typing import TypeVar
 
 from pose.body.engine import chosen_engine, open_landmarker
 from pose.body.model import model_file
-from pose.extract.chunks import MAX_SIDE_PX, SAMPLE_RATE_HZ
+from pose.extract.chunks import SAMPLE_RATE_HZ
+from pose.extract.pictures import MAX_SIDE_PX
 from pose.video.container import open_video, pictures_from
 from pose.video.decode import disposable_stamps, frames
 from pose.video.picture import Frame

@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from pose.body.landmarker import Crop
+from pose.body.landmarker import Crop, Window
 from pose.body.litert.crop import crop_around
 from pose.body.litert.network import Network
 
@@ -52,14 +52,18 @@ class Detection:
     crop: Crop
 
 
-def detect(rgb: NDArray[np.uint8], network: Network) -> list[Detection]:
-    """People in an (h, w, 3) RGB picture, the most certain first."""
-    height, width = rgb.shape[:2]
-    scores, boxes = network.run(_letterboxed(rgb))
+def detect(
+    rgb: NDArray[np.uint8], network: Network, window: Window | None = None
+) -> list[Detection]:
+    """People in an (h, w, 3) RGB picture, or in a part of it, the most certain first."""
+    at = window or Window(0, 0, rgb.shape[1], rgb.shape[0])
+    part = rgb[at.top : at.bottom, at.left : at.right]
+    height, width = part.shape[:2]
+    scores, boxes = network.run(_letterboxed(part))
     rows = decode(boxes.reshape(_PLACES, 12), scores)
-    # The picture lies in the middle of a square as large as its longer side.
+    # The part lies in the middle of a square as large as its longer side.
     side = max(height, width)
-    corner = np.array([side - width, side - height]) / 2
+    corner = np.array([side - width, side - height]) / 2 - (at.left, at.top)
     found = []
     for score, points in suppress(*rows):
         center, scale = points[4:].reshape(4, 2)[:2] * side - corner

@@ -10,7 +10,6 @@ Tracking" (Xiao et al. 2018, arXiv:1804.06208) describes such maps.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -35,42 +34,29 @@ _ALIGNMENT = (33, 34)
 _REACH = 3
 # A heat map whose highest value in the window is lower says nothing about the point.
 _MIN_HEAT = 0.5
-MIN_PRESENCE = 0.5
+MIN_SCORE = 0.5
 
 
-@dataclass(frozen=True, eq=False)
-class Look:
-    """What the network says of one crop.
+def look(rgb: NDArray[np.uint8], crop: Crop, network: Network) -> Person:
+    """Landmarks and mask of the person in a crop of an (h, w, 3) RGB picture.
 
-    Attributes
-    ----------
-    presence : float
-        How likely there is a person, 0-1.
-    person : Person
-        Means nothing where `presence` is low.
+    They mean nothing where the score is below `MIN_SCORE`: there is nobody.
     """
-
-    presence: float
-    person: Person
-
-
-def look(rgb: NDArray[np.uint8], crop: Crop, network: Network) -> Look:
-    """Landmarks and mask of the person in a crop of an (h, w, 3) RGB picture."""
     picture = cut_out(rgb, crop, _SIZE_PX).astype(np.float32) / np.float32(255)
     values, presence, mask, heat, world = network.run(picture)
     points = values.reshape(_POINTS, 5).astype(np.float64)
     xy = refined(points[:, :2] / _SIZE_PX, heat.reshape(_HEAT_PX, _HEAT_PX, _POINTS))
     xy_px = from_crop(crop, xy)
     height, width = rgb.shape[:2]
-    person = Person(
+    return Person(
         xy=xy_px[: lm.COUNT] / (width, height),
         world_m=turned(crop, world.reshape(_POINTS, 3).astype(np.float64)[: lm.COUNT]),
         visibility=_logistic(points[: lm.COUNT, 3]),
         presence=_logistic(points[: lm.COUNT, 4]),
+        score=float(presence[0]),
         mask=Mask(_logistic(mask.reshape(_SIZE_PX, _SIZE_PX)), to_crop(crop, _SIZE_PX)),
         crop=crop_around(*xy_px[list(_ALIGNMENT)]),
     )
-    return Look(float(presence[0]), person)
 
 
 def refined(xy: Floats, heat: Singles) -> Floats:

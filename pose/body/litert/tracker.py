@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pose.body.landmarker import Crop, Person
+from pose.body.landmarker import Crop, Person, Window
 from pose.body.litert import detector, landmarks
 from pose.body.litert.network import Network
 from pose.body.model import DETECTOR, LANDMARKS
@@ -44,13 +45,13 @@ class LiteRtLandmarker:
         found = detector.detect(rgb, self._detector)
         return self._look(rgb, found[0].crop) if found else None
 
-    def search(self, rgb: NDArray[np.uint8]) -> list[Person]:
+    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
         """Up to `MAX_PEOPLE` people; whom it tracks does not change."""
         people = []
-        for found in detector.detect(rgb, self._detector)[:MAX_PEOPLE]:
-            seen = landmarks.look(rgb, found.crop, self._landmarks)
-            if seen.presence >= landmarks.MIN_PRESENCE:
-                people.append(seen.person)
+        for found in detector.detect(rgb, self._detector, window)[:MAX_PEOPLE]:
+            person = landmarks.look(rgb, found.crop, self._landmarks)
+            if person.score >= landmarks.MIN_SCORE:
+                people.append(replace(person, score=min(person.score, found.score)))
         return people
 
     def retarget(self, rgb: NDArray[np.uint8], person: Person) -> Person | None:
@@ -67,7 +68,7 @@ class LiteRtLandmarker:
 
     def _look(self, rgb: NDArray[np.uint8], crop: Crop) -> Person | None:
         """The person in a crop, tracked from here; None, and nobody is tracked, where unlikely."""
-        seen = landmarks.look(rgb, crop, self._landmarks)
-        person = seen.person if seen.presence >= landmarks.MIN_PRESENCE else None
-        self._crop = person.crop if person else None
-        return person
+        person = landmarks.look(rgb, crop, self._landmarks)
+        found = person.score >= landmarks.MIN_SCORE
+        self._crop = person.crop if found else None
+        return person if found else None

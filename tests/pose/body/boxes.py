@@ -13,13 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.landmarker import Mask, Person
+from pose.body.landmarker import Mask, Person, Window
 from pose.video.picture import Frame
 
 WIDTH, HEIGHT = 200, 100
 RATE_HZ = 15.0
 BACKGROUND = 128
-RED, BLUE = (250, 10, 10), (10, 10, 250)
+# The twin wears the same as red, to the eye.
+RED, BLUE, TWIN = (250, 10, 10), (10, 10, 250), (246, 10, 10)
 # From pixels of the picture to pixels of a mask as large.
 SAME_PIXELS = np.eye(2, 3)
 Colour = tuple[int, int, int]
@@ -48,7 +49,7 @@ def people_in(rgb: NDArray[np.uint8]) -> dict[Colour, Person]:
     """All boxes of a picture."""
     height, width = rgb.shape[:2]
     found = {}
-    for colour in (RED, BLUE):
+    for colour in (RED, BLUE, TWIN):
         rows, columns = np.nonzero((rgb == colour).all(axis=2))
         if len(rows):
             box = (columns.min(), rows.min(), columns.max() + 1, rows.max() + 1)
@@ -71,7 +72,7 @@ def _person(box: NDArray[np.float64], mask: NDArray[np.float32]) -> Person:
         parts[left], parts[right] = (1.0, y), (0.0, y)
     xy = low + parts * (high - low)
     ones = np.ones(lm.COUNT)
-    return Person(xy, np.zeros((lm.COUNT, 3)), ones, ones, Mask(mask, SAME_PIXELS), None)
+    return Person(xy, np.zeros((lm.COUNT, 3)), ones, ones, 1.0, Mask(mask, SAME_PIXELS), None)
 
 
 class Boxes:
@@ -94,9 +95,15 @@ class Boxes:
             self.follows = None
         return found[self.follows] if self.follows else None
 
-    def search(self, rgb: NDArray[np.uint8]) -> list[Person]:
+    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
         self.searches += 1
-        return list(people_in(rgb).values())
+        at = window or Window(0, 0, rgb.shape[1], rgb.shape[0])
+        low, high = np.array([at.left, at.top]), np.array([at.right, at.bottom])
+        found = [
+            (p, p.xy[list(lm.HIPS)].mean(axis=0) * rgb.shape[1::-1])
+            for p in people_in(rgb).values()
+        ]
+        return [p for p, hips in found if ((hips >= low) & (hips < high)).all()]
 
     def retarget(self, rgb: NDArray[np.uint8], person: Person) -> Person | None:
         found = people_in(rgb)

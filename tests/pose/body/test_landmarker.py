@@ -12,6 +12,7 @@ from pose.body.engine import Engine, open_landmarker
 from pose.body.follow import follow
 from pose.body.landmarker import Landmarker, Person
 from pose.errors import ModelError
+from pose.persons import People
 from pose.video.decode import frames
 from pose.video.picture import Frame
 
@@ -99,7 +100,7 @@ def test_a_broken_bundle_is_one_line(engine: Engine, tmp_path: Path) -> None:
 def test_a_figure_is_followed_in_pixels_of_the_full_picture(
     landmarker: Landmarker, pictures: list[Frame]
 ) -> None:
-    samples = list(follow(pictures, (1280, 720), landmarker))
+    samples = list(follow(pictures, (1280, 720), landmarker, People()))
     assert [s.time_s for s in samples] == [p.time_s for p in pictures]
     truth = np.load(SHORT / "squat-front.truth.npz")
     knee = [str(name) for name in truth["joint_names"]].index("left_knee")

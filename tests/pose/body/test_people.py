@@ -1,56 +1,151 @@
-"""Where people are and how large, and who of them the film is about."""
+"""Sightings joined into people, and the one of them the film is about."""
 
 from __future__ import annotations
 
-from pathlib import Path
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
-from pose.body.landmarker import Landmarker, Person
-from pose.body.people import Place, find_main_person, place_of
-from pose.video.decode import frames
-from pose.video.picture import Frame
-from tests.pose.body.boxes import BLUE, RED, Boxes, around, frame, people_in
+from pose import landmarks as lm
+from pose.body.landmarker import Person
+from pose.body.look import Sighting
+from pose.body.people import join_people, person_at
+from pose.persons import PersonSeen, Place
 
-SHORT = Path(__file__).parents[3] / "clips" / "short"
-
-
-def person(height: int) -> tuple[Person, Frame]:
-    shown = frame(0.0, {RED: around(50, 40, height)})
-    return people_in(shown.rgb)[RED], shown
+GREEN, PINK = (50, -60, 40), (70, 60, 10)
 
 
-def test_places_compare_in_body_sizes() -> None:
-    near, far = Place(0.5, 0.5, 0.4), Place(0.7, 0.5, 0.2)
-    assert near.distance(far) == far.distance(near) == pytest.approx(0.5)
-    assert near.size_ratio(far) == far.size_ratio(near) == pytest.approx(2)
+def sighting(
+    time_s: float,
+    x: float,
+    *,
+    size: float = 0.3,
+    colour: tuple[float, float, float] = GREEN,
+    arms: float = 0.0,
+) -> Sighting:
+    """Somebody at a height of the middle; `arms`: how far the wrists are moved, body sizes."""
+    posture = np.zeros((lm.COUNT, 2))
+    posture[lm.WRISTS[0] - 10 :, 1] = arms
+    ones = np.ones(lm.COUNT)
+    person = Person(np.zeros((lm.COUNT, 2)), np.zeros((lm.COUNT, 3)), ones, ones, 1.0, None, None)
+    box = (x - size / 4, 0.5 - size / 2, x + size / 4, 0.5 + size / 2)
+    colours: NDArray[np.float64] = np.array([*colour, *colour], dtype=np.float64)
+    return Sighting(time_s, Place(x, 0.5, size), box, colours, posture, person)
 
 
-def test_a_place_is_the_hips_and_the_diagonal_in_parts_of_the_longer_side() -> None:
-    place = place_of(*person(60))
-    assert (place.x, place.y) == pytest.approx((50 / 200, 40 / 200))
-    assert place.size == pytest.approx(np.hypot(30, 60) / 200)
+def moving(number: int) -> float:
+    """Arms up in every other picture."""
+    return 0.3 * (number % 2)
 
 
-def test_the_main_person_is_the_largest_in_any_of_the_pictures() -> None:
-    small, large = around(40, 50, 40), around(150, 40, 80)
-    pictures = [frame(0.0, {RED: small}), frame(1.0, {RED: small, BLUE: large}), frame(2.0, {})]
-    main = find_main_person(pictures, Boxes())
-    assert main is not None and main.x == pytest.approx(150 / 200)
-    assert find_main_person(pictures[2:], Boxes()) is None
+def xs(person: PersonSeen) -> list[float]:
+    return [p.x for p in person.places]
 
 
-def test_a_figure_is_found_where_it_was_rendered(landmarker: Landmarker) -> None:
-    (first, *_) = frames(SHORT / "squat-front.mp4", sample_rate_hz=15)
-    truth = np.load(SHORT / "squat-front.truth.npz")
-    hips = [list(truth["joint_names"]).index(f"{side}_hip") for side in ("left", "right")]
-    x_px, y_px = truth["joints_px"][0, hips].astype(float).mean(axis=0)
-    main = find_main_person([first], landmarker)
-    assert main is not None
-    assert (main.x, main.y) == pytest.approx((x_px / 640, y_px / 640), abs=0.02)
+def test_somebody_alone_is_one_person() -> None:
+    (person,) = join_people([[sighting(3 * i, 0.5 + 0.02 * i, arms=moving(i))] for i in range(6)])
+    assert person.times_s == (0, 3, 6, 9, 12, 15)
+    assert person.presence == 1 and person.motion > 0.1
+    assert person.colours == pytest.approx((*GREEN, *GREEN))
 
 
-def test_in_an_empty_picture_there_is_nobody(landmarker: Landmarker) -> None:
-    empty = Frame(0.0, np.full((90, 160, 3), 128, np.uint8))
-    assert find_main_person([empty], landmarker) is None
+def test_two_who_change_places_are_known_by_their_clothes() -> None:
+    looks = [
+        [sighting(0, 0.3, colour=GREEN), sighting(0, 0.7, colour=PINK)],
+        [sighting(3, 0.7, colour=GREEN), sighting(3, 0.3, colour=PINK)],
+        [sighting(6, 0.3, colour=GREEN), sighting(6, 0.7, colour=PINK)],
+    ]
+    people = join_people(looks)
+    assert sorted(xs(p) for p in people) == [[0.3, 0.7, 0.3], [0.7, 0.3, 0.7]]
+
+
+def test_two_in_the_same_clothes_are_known_by_place_and_size() -> None:
+    looks = [[sighting(3 * i, 0.3, size=0.4), sighting(3 * i, 0.6, size=0.2)] for i in range(4)]
+    large, small = join_people(looks)
+    assert xs(large) == [0.3] * 4 and xs(small) == [0.6] * 4
+
+
+def test_somebody_who_was_missed_in_a_picture_is_still_the_same() -> None:
+    both = [sighting(0, 0.3), sighting(0, 0.7, colour=PINK)]
+    looks = [both, [sighting(3, 0.7, colour=PINK)], [replace(s, time_s=6.0) for s in both]]
+    people = join_people(looks)
+    assert sorted(p.presence for p in people) == pytest.approx([2 / 3, 1])
+
+
+def test_a_find_of_one_picture_among_many_is_nobody() -> None:
+    looks = [[sighting(3 * i, 0.5)] for i in range(10)]
+    looks[4] = [*looks[4], sighting(12, 0.9, size=0.1, colour=PINK)]
+    assert len(join_people(looks)) == 1
+
+
+def test_in_a_film_of_one_picture_one_sighting_is_somebody() -> None:
+    (person,) = join_people([[sighting(0, 0.5)]])
+    assert person.presence == 1
+
+
+def test_nobody_anywhere() -> None:
+    assert join_people([[], []]) == ()
+
+
+@pytest.mark.parametrize(
+    ("other", "why"),
+    [
+        ({"size": 0.15}, "smaller, behind"),
+        ({"size": 0.3, "x": 0.95}, "as large, at the border"),
+        ({"size": 0.36, "still": True}, "larger, sits and looks on"),
+    ],
+)
+def test_the_film_is_about_who_is_large_in_the_middle_and_exercises(
+    other: dict[str, float], why: str
+) -> None:
+    looks = [
+        [
+            sighting(3 * i, 0.45, arms=moving(i)),
+            sighting(
+                3 * i,
+                other.get("x", 0.7),
+                size=other["size"],
+                colour=PINK,
+                arms=0 if other.get("still") else moving(i),
+            ),
+        ]
+        for i in range(8)
+    ]
+    first, _ = join_people(looks)
+    assert xs(first) == [0.45] * 8, why
+
+
+def test_somebody_large_who_only_passes_is_not_the_one() -> None:
+    looks = [[sighting(3 * i, 0.5, arms=moving(i))] for i in range(10)]
+    for i in (4, 5):
+        looks[i] = [*looks[i], sighting(3 * i, 0.5, size=0.6, colour=PINK, arms=moving(i))]
+    first, passer = join_people(looks)
+    assert first.presence == 1 and passer.presence == pytest.approx(0.2)
+
+
+def test_the_person_at_a_point() -> None:
+    looks = [[sighting(3 * i, 0.3), sighting(3 * i, 0.7, colour=PINK)] for i in range(4)]
+    people = join_people(looks)
+    assert xs(people[person_at(people, 0.7, 0.5) or 0])[0] == 0.7
+    assert xs(people[person_at(people, 0.32, 0.6) or 0])[0] == 0.3
+    assert person_at(people, 0.02, 0.5) is None
+
+
+def test_the_person_at_a_point_at_a_time() -> None:
+    looks = [
+        [sighting(0, 0.3, colour=GREEN), sighting(0, 0.7, colour=PINK)],
+        [sighting(3, 0.7, colour=GREEN), sighting(3, 0.3, colour=PINK)],
+    ]
+    people = join_people(looks)
+    for time_s, x in ((0.2, 0.3), (2.9, 0.7)):
+        found = person_at(people, x, 0.5, time_s)
+        assert found is not None and xs(people[found])[0] == 0.3
+
+
+def test_of_two_boxes_around_a_point_the_smaller_is_meant() -> None:
+    looks = [[sighting(0, 0.5, size=0.8), sighting(0, 0.5, size=0.2, colour=PINK)]]
+    people = join_people(looks)
+    found = person_at(people, 0.5, 0.5)
+    assert found is not None and people[found].places[0].size == 0.2

@@ -17,8 +17,10 @@ from pose.cache import cache_dir
 from pose.errors import Cancelled, ClipError, ModelError
 from pose.extract import chunks as module
 from pose.extract import parallel
-from pose.extract.chunks import LEAD_IN_S, plan_chunks, survey, tasks, track_chunk
+from pose.extract.chunks import LEAD_IN_S, plan_chunks, tasks, track_chunk
 from pose.extract.parallel import extract
+from pose.extract.pictures import MAX_SIDE_PX
+from pose.extract.survey import survey
 from pose.track import Extraction, PoseTrack
 from tests.pose.conftest import MakeClip
 
@@ -55,7 +57,7 @@ def test_a_track_knows_how_it_was_made(make_clip: MakeClip) -> None:
     model = model_file()
     runner = importlib.metadata.version("ai-edge-litert")
     assert how == Extraction(
-        model.name, model_id(model), f"ai-edge-litert {runner}", 10.0, module.MAX_SIDE_PX,
+        model.name, model_id(model), f"ai-edge-litert {runner}", 10.0, MAX_SIDE_PX,
         module.TRACKING_VERSION,
     )  # fmt: skip
     assert extract(clip, sample_rate_hz=10.0).extraction == how

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from pose.body.landmarker import Window
 from pose.body.litert import detector
 from pose.body.litert.detector import anchors, decode, detect, suppress
 from pose.body.litert.network import Network
@@ -105,3 +106,18 @@ def test_two_points_in_one_place_are_no_person() -> None:
 
 def test_the_threshold_is_the_makers() -> None:
     assert detector.MIN_SCORE == 0.5
+
+
+def test_a_part_of_the_picture_is_searched_on_its_own() -> None:
+    logits, boxes = nobody()
+    middle = 2 * (14 * 28 + 14)
+    logits[middle] = 5
+    boxes[middle, 4:8] = (0, 0, 0, -44.8)
+    network = Answers(logits, boxes)
+    rgb = np.zeros((360, 640, 3), np.uint8)
+    rgb[100:200, 300:400] = 255
+    (found,) = detect(rgb, network, Window(300, 100, 400, 200))
+    assert found.crop.x_px == pytest.approx(300 + 50 + 100 * 0.5 / 28)
+    assert found.crop.y_px == pytest.approx(100 + 50 + 100 * 0.5 / 28)
+    assert found.crop.side_px == pytest.approx(2.5 * 0.2 * 100)
+    assert network.shown[0][5:-5, 5:-5].min() == pytest.approx(1)  # all white

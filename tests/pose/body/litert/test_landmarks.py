@@ -94,11 +94,10 @@ def answers() -> list[Singles]:
 def test_everything_is_given_in_the_picture() -> None:
     network = Answers(answers())
     rgb = np.full((100, 200, 3), 255, dtype=np.uint8)
-    seen = look(rgb, Crop(120, 60, 64, 90), network)
+    person = look(rgb, Crop(120, 60, 64, 90), network)
     assert network.shown[0].shape == (256, 256, 3)
     assert network.shown[0].max() == pytest.approx(1.0)  # 0 to 1
-    person = seen.person
-    assert seen.presence == pytest.approx(0.75)
+    assert person.score == pytest.approx(0.75)
     assert person.xy == pytest.approx(np.tile([120 / 200, 60 / 100], (lm.COUNT, 1)))
     assert person.visibility == pytest.approx(np.full(lm.COUNT, 0.5))
     assert person.presence == pytest.approx(np.ones(lm.COUNT))
@@ -111,9 +110,7 @@ def test_everything_is_given_in_the_picture() -> None:
 
 
 def test_the_mask_stays_in_the_crop_and_says_where_it_lies() -> None:
-    person = look(
-        np.zeros((100, 200, 3), np.uint8), Crop(120, 60, 64, 90), Answers(answers())
-    ).person
+    person = look(np.zeros((100, 200, 3), np.uint8), Crop(120, 60, 64, 90), Answers(answers()))
     assert person.mask is not None
     values, matrix = person.mask.values, person.mask.from_picture
     assert values.shape == (256, 256) and values.min() == 0 and values.max() == 1

@@ -12,7 +12,6 @@ from pose import landmarks as lm
 from pose.body.landmarker import Crop, Person
 from pose.body.litert import detector, landmarks, tracker
 from pose.body.litert.detector import Detection
-from pose.body.litert.landmarks import Look
 from pose.body.litert.tracker import LiteRtLandmarker
 from pose.body.model import model_file
 
@@ -25,7 +24,7 @@ class Seen:
     """Who is detected, what is seen where, and what was looked at."""
 
     detected: list[Crop] = field(default_factory=list)
-    presence: dict[Crop, float] = field(default_factory=dict)
+    scores: dict[Crop, float] = field(default_factory=dict)
     goes_to: dict[Crop, Crop] = field(default_factory=dict)
     looked: list[Crop] = field(default_factory=list)
     detections: int = 0
@@ -35,16 +34,16 @@ class Seen:
 def seen(monkeypatch: pytest.MonkeyPatch) -> Seen:
     told = Seen()
 
-    def detect(rgb: Any, network: Any) -> list[Detection]:
+    def detect(rgb: Any, network: Any, window: Any = None) -> list[Detection]:
         told.detections += 1
         return [Detection(0.9, crop) for crop in told.detected]
 
-    def look(rgb: Any, crop: Crop, network: Any) -> Look:
+    def look(rgb: Any, crop: Crop, network: Any) -> Person:
         told.looked.append(crop)
         xy = np.full((lm.COUNT, 2), crop.x_px / 100)
         ones = np.ones(lm.COUNT)
-        person = Person(xy, np.zeros((lm.COUNT, 3)), ones, ones, None, told.goes_to.get(crop, crop))
-        return Look(told.presence.get(crop, 1.0), person)
+        score, goes_to = told.scores.get(crop, 1.0), told.goes_to.get(crop, crop)
+        return Person(xy, np.zeros((lm.COUNT, 3)), ones, ones, score, None, goes_to)
 
     monkeypatch.setattr(detector, "detect", detect)
     monkeypatch.setattr(landmarks, "look", look)
@@ -72,7 +71,7 @@ def test_who_is_lost_is_searched_in_the_same_picture(
 ) -> None:
     seen.detected = [A]
     landmarker.track(PICTURE)
-    seen.presence, seen.detected = {A: 0.4}, [B]
+    seen.scores, seen.detected = {A: 0.4}, [B]
     assert where(landmarker.track(PICTURE)) == 70
 
 
@@ -80,7 +79,7 @@ def test_nobody_is_nobody_and_searched_in_every_picture(
     landmarker: LiteRtLandmarker, seen: Seen
 ) -> None:
     assert [landmarker.track(PICTURE) for _ in range(2)] == [None, None]
-    seen.detected, seen.presence = [A], {A: 0.49}
+    seen.detected, seen.scores = [A], {A: 0.49}
     assert landmarker.track(PICTURE) is None
     assert seen.detections == 3
 
@@ -90,9 +89,17 @@ def test_searching_gives_everybody_and_leaves_the_tracked_one(
 ) -> None:
     seen.detected = [A]
     landmarker.track(PICTURE)
-    seen.detected, seen.presence = [B, A, Crop(50, 50, 40, 0)], {B: 0.3}
+    seen.detected, seen.scores = [B, A, Crop(50, 50, 40, 0)], {B: 0.3}
     assert [where(p) for p in landmarker.search(PICTURE)] == [20, 50]
     assert where(landmarker.track(PICTURE)) == 20
+
+
+def test_the_score_is_the_lower_of_detector_and_landmarks(
+    landmarker: LiteRtLandmarker, seen: Seen
+) -> None:
+    seen.detected, seen.scores = [A, B], {A: 0.95, B: 0.6}
+    # The detector is 0.9 sure of everybody.
+    assert [p.score for p in landmarker.search(PICTURE)] == [0.9, 0.6]
 
 
 def test_no_more_than_four_are_looked_at(landmarker: LiteRtLandmarker, seen: Seen) -> None:

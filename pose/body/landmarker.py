@@ -6,6 +6,7 @@ two networks, and :mod:`pose.body.engine` opens one of them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -92,10 +93,13 @@ class Landmarker(Protocol):
     def track(self, rgb: NDArray[np.uint8]) -> Person | None:
         """The person tracked from picture to picture; one is searched where none is tracked."""
 
-    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
+    def search(
+        self, rgb: NDArray[np.uint8], window: Window | None = None, known: Sequence[Crop] = ()
+    ) -> list[Person]:
         """Everybody found in a picture on its own, or in a part of it, the most certain first.
 
-        Masks may be missing.
+        Masks may be missing. People in `known` crops need not be found again; an engine may leave
+        them out to save time.
         """
 
     def retarget(self, rgb: NDArray[np.uint8], person: Person) -> Person | None:

@@ -84,13 +84,16 @@ def look_around(
     windows: Iterator[Window] = squares(width, height) if thorough else iter(())
     missing = (k for k in known if not any(_same(k, s.place) for s in found))
     around = (window_around(place, width, height) for place in missing)
-    more = [
-        sighting
-        for window in itertools.chain(windows, around)
-        for sighting in _sightings(frame, landmarker.search(frame.rgb, window))
-        if _believable(sighting, window, max(width, height))
-    ]
-    return _distinct([*found, *more])
+    more = list(found)
+    for window in itertools.chain(windows, around):
+        known_crops = [s.person.crop for s in more if s.person.crop]
+        people = landmarker.search(frame.rgb, window, known_crops)
+        more += [
+            sighting
+            for sighting in _sightings(frame, people)
+            if _believable(sighting, window, max(width, height))
+        ]
+    return _distinct(more)
 
 
 def squares(width: int, height: int) -> Iterator[Window]:

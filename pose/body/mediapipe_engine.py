@@ -8,6 +8,7 @@ own in the cache.
 from __future__ import annotations
 
 import zipfile
+from collections.abc import Sequence
 from contextlib import nullcontext
 from dataclasses import replace
 from importlib.metadata import version
@@ -18,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.landmarker import Mask, Person, Window
+from pose.body.landmarker import Crop, Mask, Person, Window
 from pose.body.model import DETECTOR, LANDMARKS, model_id, network, unusable
 from pose.body.quiet import quiet
 from pose.cache import atomic_write, cache_dir
@@ -70,8 +71,10 @@ class MediapipeLandmarker:
         """The tracked person; where lost, found again in the next picture at the earliest."""
         return next(iter(self._tracker.find(rgb)), None)
 
-    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
-        """Up to four people, without masks; whom it tracks does not change."""
+    def search(
+        self, rgb: NDArray[np.uint8], window: Window | None = None, known: Sequence[Crop] = ()
+    ) -> list[Person]:
+        """Up to four people, known or not, without masks; whom it tracks does not change."""
         if window is None:
             return self._searcher.find(rgb)
         part = rgb[window.top : window.bottom, window.left : window.right]

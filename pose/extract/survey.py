@@ -23,9 +23,9 @@ from pose.video.source import Source
 # Looking at a picture a survey takes about as long as tracking one or two: one every three seconds
 # is a fortieth of what follows.
 _STEP_S = 3.0
-# Pictures with a thorough look, evenly over the clip: 20 looks each. At most one for every ten
-# seconds of the clip, or a short clip would be surveyed for longer than it is followed.
-_MAX_THOROUGH, _THOROUGH_STEP_S = 8, 10.0
+# Pictures with a thorough look, evenly over the clip: 20 looks each. At most one for every half
+# minute of the clip, or a short clip would be surveyed for longer than it is followed.
+_MAX_THOROUGH, _THOROUGH_STEP_S = 8, 30.0
 # A short clip is looked at this often all the same.
 _MIN_PICTURES = 5
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,6 +17,9 @@ from pose.body.model import DETECTOR, LANDMARKS
 
 # An instructor and some of the class. Each further person takes 20 ms a picture.
 MAX_PEOPLE = 4
+# Crops are of one person where their middles are nearer than this fraction of a side, and one side
+# is no longer than the other by more than this ratio.
+_SAME_DISTANCE, _SAME_SIDE_RATIO = 0.12, 1.5
 
 
 class LiteRtLandmarker:
@@ -45,10 +50,14 @@ class LiteRtLandmarker:
         found = detector.detect(rgb, self._detector)
         return self._look(rgb, found[0].crop) if found else None
 
-    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
-        """Up to `MAX_PEOPLE` people; whom it tracks does not change."""
+    def search(
+        self, rgb: NDArray[np.uint8], window: Window | None = None, known: Sequence[Crop] = ()
+    ) -> list[Person]:
+        """Up to `MAX_PEOPLE` people who are not known; whom it tracks does not change."""
         people = []
         for found in detector.detect(rgb, self._detector, window)[:MAX_PEOPLE]:
+            if any(_same(found.crop, crop) for crop in known):
+                continue
             person = landmarks.look(rgb, found.crop, self._landmarks)
             if person.score >= landmarks.MIN_SCORE:
                 people.append(replace(person, score=min(person.score, found.score)))
@@ -72,3 +81,9 @@ class LiteRtLandmarker:
         found = person.score >= landmarks.MIN_SCORE
         self._crop = person.crop if found else None
         return person if found else None
+
+
+def _same(a: Crop, b: Crop) -> bool:
+    longer, shorter = max(a.side_px, b.side_px), min(a.side_px, b.side_px)
+    apart_px = math.hypot(a.x_px - b.x_px, a.y_px - b.y_px)
+    return apart_px < _SAME_DISTANCE * longer and longer < _SAME_SIDE_RATIO * shorter

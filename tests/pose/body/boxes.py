@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.landmarker import Mask, Person, Window
+from pose.body.landmarker import Crop, Mask, Person, Window
 from pose.video.picture import Frame
 
 WIDTH, HEIGHT = 200, 100
@@ -95,7 +95,9 @@ class Boxes:
             self.follows = None
         return found[self.follows] if self.follows else None
 
-    def search(self, rgb: NDArray[np.uint8], window: Window | None = None) -> list[Person]:
+    def search(
+        self, rgb: NDArray[np.uint8], window: Window | None = None, known: Sequence[Crop] = ()
+    ) -> list[Person]:
         self.searches += 1
         at = window or Window(0, 0, rgb.shape[1], rgb.shape[0])
         low, high = np.array([at.left, at.top]), np.array([at.right, at.bottom])

@@ -90,7 +90,7 @@ def test_who_is_known_and_not_found_is_searched_there() -> None:
     searched = []
 
     class Blind(Boxes):
-        def search(self, rgb, window=None):  # type: ignore[no-untyped-def]
+        def search(self, rgb, window=None, known=()):  # type: ignore[no-untyped-def]
             searched.append(window)
             return [] if window is None else super().search(rgb, window)
 

@@ -94,6 +94,16 @@ def test_searching_gives_everybody_and_leaves_the_tracked_one(
     assert where(landmarker.track(PICTURE)) == 20
 
 
+def test_known_people_are_not_looked_at_again(landmarker: LiteRtLandmarker, seen: Seen) -> None:
+    seen.detected = [A, B]
+    near_a = Crop(23, 52, 50, 10)
+    assert [where(p) for p in landmarker.search(PICTURE, None, [near_a])] == [70]
+    assert seen.looked == [B]
+    # Far away, or of another size, it is somebody else.
+    for other in (Crop(30, 50, 40, 0), Crop(20, 50, 80, 0)):
+        assert len(landmarker.search(PICTURE, None, [other])) == 2
+
+
 def test_the_score_is_the_lower_of_detector_and_landmarks(
     landmarker: LiteRtLandmarker, seen: Seen
 ) -> None:

@@ -42,6 +42,7 @@ from annotate.review.model import Clip, Note, Notice, Review
 from annotate.review.provenance import provenance_of, utc_now
 from annotate.review.queries import labelled
 from pose.extract.parallel import extract
+from pose.extract.survey import Pick
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
 from pose.track import PoseTrack
@@ -85,6 +86,7 @@ def review_clip(
     plan: str | Path | ClassPlan | None = None,
     captions: str | Path | None = None,
     *,
+    person: Pick | None = None,
     progress: Progress | None = None,
 ) -> Review:
     """Review a filmed rehearsal.
@@ -95,9 +97,7 @@ def review_clip(
         The video.
     plan : path, ClassPlan or None
         What was planned; without it the review says only what was delivered.
-    captions : path or None
-        WebVTT or SubRip of what was said; its cues are compared with the footage.
-    progress : callable or None
+    captions, person, progress
         As for :func:`read_take`.
 
     Raises
@@ -106,7 +106,8 @@ def review_clip(
         The clip, the plan or the captions are at fault; one line says what and where.
     """
     planned = read_plan(Path(plan)) if isinstance(plan, str | Path) else plan
-    review = review_take(read_take(clip, captions, progress=progress), planned)
+    take = read_take(clip, captions, person=person, progress=progress)
+    review = review_take(take, planned)
     if progress is not None:
         progress("done", 1.0)
     return review
@@ -138,7 +139,6 @@ def review_track(
     Raises
     ------
     CorrectionError
-        An edit names a period or a time that does not exist.
     """
     take = make_take(track, music_result=(tuple(beats), ()), words=words)
     return review_take(take, plan, edits=edits, costs=costs)
@@ -163,14 +163,17 @@ def correct_review(
     Raises
     ------
     CorrectionError
-        An edit names a period or a time that does not exist.
     """
     take = take_from_review(review, track, words)
     return review_take(take, review.plan, edits=edits, notes=review.notes)
 
 
 def read_take(
-    clip: Source, captions: str | Path | None = None, *, progress: Progress | None = None
+    clip: Source,
+    captions: str | Path | None = None,
+    *,
+    person: Pick | None = None,
+    progress: Progress | None = None,
 ) -> Take:
     """Analyse the pictures and the sound of a clip, and read its captions.
 
@@ -180,6 +183,8 @@ def read_take(
         The video.
     captions : path or None
         WebVTT or SubRip of what was said.
+    person : Pick or None
+        Whom to follow; None: whom the clip is about, see :mod:`pose.body.people`.
     progress : callable or None
         Called with the stage in words and the fraction done of the whole, 0 to 1. May raise
         :class:`pose.errors.Cancelled` to stop.
@@ -197,6 +202,7 @@ def read_take(
         track = extract(
             clip,
             clip=clip_probe,
+            pick=person,
             progress=lambda fraction: tell(
                 "looking at the pictures", _PICTURES_FRACTION * fraction
             ),

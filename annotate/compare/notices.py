@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from annotate.catalogue.model import catalogue
+from annotate.compare.people_notices import about_people
 from annotate.form.points import OTHER_POINTS, POINTS
 from annotate.plan.read import suggest_movement
 from annotate.plan.unroll import Timeline
@@ -12,9 +13,6 @@ from annotate.review.model import Notice, ViewSpan
 from pose.signals.geometry import off_side_view_deg
 from pose.track import PoseTrack
 
-# Nobody found in more of the samples than this gives a notice: over a minute in a class of half an
-# hour is more than a walk out of the picture.
-_MIN_ABSENT_FRACTION = 0.05
 # Within this the back line is judged best: measured (docs/measurements.md, "Accuracy of the back
 # line": 0.85 to 0.90 of the repetitions assessable within 15 degrees, 0.3 at 30). The notice comes
 # 10 degrees later, since the direction of the view is off by up to 10.
@@ -33,16 +31,7 @@ def about_footage(track: PoseTrack) -> list[Notice]:
                 origin="footage",
             )
         ]
-    missing = 1.0 - float(track.present.mean())
-    if missing > _MIN_ABSENT_FRACTION:
-        out.append(
-            Notice(
-                level="warning",
-                code="absent",
-                text=f"Nobody was found in {missing:.0%} of the pictures: not assessable there.",
-                origin="footage",
-            )
-        )
+    out += about_people(track)
     if track.clip.variable_frame_rate:
         out.append(
             Notice(

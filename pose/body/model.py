@@ -1,9 +1,8 @@
-"""The landmark model: one bundle file for the MediaPipe Tasks pose landmarker.
+"""The landmark model: one bundle file with both networks, person detector and landmarks.
 
-The 0.10.21 wheel of mediapipe holds the two networks (person detector, landmarks "full") without
-the description of their input that the Tasks interface needs. The bundle is made from them once:
-the input is described, and both go into one uncompressed zip under the names that Tasks looks
-for. Nothing is downloaded.
+A bundle is an uncompressed zip with the two networks under the names that the MediaPipe Tasks pose
+landmarker looks for. Ours is made once from the networks of :mod:`pose.body.wheel` and verified by
+hash at every start; any other such bundle may be named instead.
 """
 
 from __future__ import annotations
@@ -11,10 +10,9 @@ from __future__ import annotations
 import hashlib
 import os
 import zipfile
-from importlib.metadata import version
-from importlib.util import find_spec
 from pathlib import Path
 
+from pose.body.wheel import networks
 from pose.cache import atomic_write, cache_dir
 from pose.errors import ModelError
 
@@ -22,24 +20,27 @@ MODEL_VARIABLE = "TAKEPROOF_MODEL"
 # The two networks by their names inside a bundle.
 DETECTOR = "pose_detector.tflite"
 LANDMARKS = "pose_landmarks_detector.tflite"
-
-# Name inside the bundle -> file inside the wheel.
-_PARTS = {
-    "pose_detector.tflite": "modules/pose_detection/pose_detection.tflite",
-    "pose_landmarks_detector.tflite": "modules/pose_landmark/pose_landmark_full.tflite",
+# Name inside the bundle -> file inside the wheel, and the hash of its content.
+_FILES = {
+    DETECTOR: "modules/pose_detection/pose_detection.tflite",
+    LANDMARKS: "modules/pose_landmark/pose_landmark_full.tflite",
+}
+_SHA256 = {
+    DETECTOR: "9ba9dd3d42efaaba86b4ff0122b06f29c4122e756b329d89dca1e297fd8f866c",
+    LANDMARKS: "e9a5c5cb17f736fafd4c2ec1da3b3d331d6edbe8a0d32395855aeb2cdfd64b9f",
 }
 
 
 def model_file() -> Path:
-    """The model bundle; it is built on first use.
+    """The model bundle; it is made on first use, and again when it was damaged.
 
     ``TAKEPROOF_MODEL`` names another bundle, for instance one with the "heavy" network.
 
     Raises
     ------
     ModelError
-        The named file is not a bundle, the installed mediapipe has no networks inside, or the
-        cache folder cannot be written.
+        The named file is not a bundle, the networks are not to be had, or the cache folder cannot
+        be written.
     """
     named = os.environ.get(MODEL_VARIABLE)
     if named:
@@ -49,10 +50,10 @@ def model_file() -> Path:
                 "or unset it"
             )
         return Path(named)
-    built = cache_dir() / "model" / "plain.task"
-    if not is_bundle(built):
-        _build(_wheel_parts(), built)
-    return built
+    made = cache_dir() / "model" / "pose-full.task"
+    if not _is_intact(made):
+        _make(networks(_FILES, _SHA256), made)
+    return made
 
 
 def model_id(path: Path) -> str:
@@ -85,45 +86,30 @@ def is_bundle(path: Path) -> bool:
     """True when `path` is a readable zip with both networks in it."""
     try:
         with zipfile.ZipFile(path) as bundle:
-            return set(_PARTS) <= set(bundle.namelist())
+            return set(_FILES) <= set(bundle.namelist())
     except (OSError, zipfile.BadZipFile):
         return False
 
 
-def _wheel_parts() -> dict[str, bytes]:
-    """The two networks of the installed wheel, without importing it (that takes a second)."""
-    found = find_spec("mediapipe")
-    if found is None or found.origin is None:
-        raise ModelError("mediapipe is not installed; run: pip install 'mediapipe==0.10.21'")
-    root = Path(found.origin).parent
+def _is_intact(made: Path) -> bool:
+    """Whether our own bundle is there with exactly the networks of the release."""
     try:
-        return {name: (root / part).read_bytes() for name, part in _PARTS.items()}
-    except OSError as error:
-        raise ModelError(
-            f"mediapipe {version('mediapipe')} comes without the pose model; set {MODEL_VARIABLE} "
-            "to a pose_landmarker .task file, or use Python 3.11-3.12 with mediapipe 0.10.21"
-        ) from error
+        with zipfile.ZipFile(made) as bundle:
+            return all(
+                hashlib.sha256(bundle.read(name)).hexdigest() == _SHA256[name] for name in _SHA256
+            )
+    except (OSError, KeyError, zipfile.BadZipFile):
+        return False
 
 
-def _build(parts: dict[str, bytes], path: Path) -> None:
+def _make(content: dict[str, bytes], path: Path) -> None:
     try:
         with atomic_write(path) as partial, zipfile.ZipFile(partial, "w") as bundle:
-            for name, network in parts.items():
+            for name, network_content in content.items():
                 # ZipInfo has a fixed date, so the bytes and the model id are the same everywhere.
-                bundle.writestr(zipfile.ZipInfo(name), network)
+                bundle.writestr(zipfile.ZipInfo(name), network_content)
     except OSError as error:
         raise ModelError(
             f"{path}: the model cannot be stored here ({error.strerror}); "
             "set TAKEPROOF_CACHE to a folder that can be written"
         ) from error
-
-
-def _with_input_described(network: bytes) -> bytes:
-    """Add the metadata that Tasks needs: an RGB image whose 0-255 is read as 0-1."""
-    from mediapipe.tasks.python.metadata.metadata_writers.metadata_writer import MetadataWriter
-
-    writer = MetadataWriter.create(bytearray(network))
-    writer.add_general_info("pose", "pose network of the mediapipe wheel")
-    writer.add_image_input(norm_mean=[0.0], norm_std=[255.0])
-    described, _ = writer.populate()
-    return bytes(described)

@@ -70,13 +70,6 @@ def test_named_model_that_is_none(
         model.model_file()
 
 
-def test_wheel_without_networks(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path))
-    monkeypatch.setattr(model, "_PARTS", {"pose_detector.tflite": "modules/gone.tflite"})
-    with pytest.raises(ModelError, match="comes without the pose model; set TAKEPROOF_MODEL"):
-        model.model_file()
-
-
 def test_cache_that_cannot_be_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "file").touch()
     monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path / "file"))
@@ -84,10 +77,19 @@ def test_cache_that_cannot_be_written(tmp_path: Path, monkeypatch: pytest.Monkey
         model.model_file()
 
 
-def test_without_mediapipe_the_line_says_what_to_install(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("at", [100, 1_000_000, 5_000_000])
+def test_one_changed_byte_in_the_cache_is_noticed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at: int
 ) -> None:
     monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path))
-    monkeypatch.setattr(model, "find_spec", lambda name: None)
-    with pytest.raises(ModelError, match="run: pip install 'mediapipe==0.10.21'"):
-        model.model_file()
+    path = model.model_file()
+    content = path.read_bytes()
+    path.write_bytes(content[:at] + bytes([content[at] ^ 1]) + content[at + 1 :])
+    assert model.model_file().read_bytes() == content
+
+
+def test_a_network_is_read_from_the_bundle() -> None:
+    content = model.network(model.model_file(), model.DETECTOR)
+    assert content[4:8] == b"TFL3"
+    with pytest.raises(ModelError, match="not a usable pose model"):
+        model.network(model.model_file(), "another.tflite")

@@ -164,8 +164,8 @@ class _Follower:
         return _ALONE_SEARCH_INTERVAL_S if people <= 1 else _SEARCH_INTERVAL_S
 
     def _jumped(self, place: Place) -> bool:
-        assert self.main is not None
-        return (
+        # Nobody is the main person any more after a long hole in the pictures.
+        return self.main is None or (
             place.distance(self.main) > _MAX_JUMP or place.size_ratio(self.main) > _MAX_SIZE_RATIO
         )
 

@@ -93,6 +93,15 @@ def test_who_is_gone_for_long_is_given_up() -> None:
     assert found[-SECOND:] == [150.0] * SECOND
 
 
+def test_after_a_long_hole_in_the_pictures_the_largest_is_followed() -> None:
+    # Frozen for 9 s: the tracker is still on red, who is the smaller one by now.
+    before = film([{RED: NEAR}] * SECOND)
+    after = film([{RED: around(50, 50, 30), BLUE: around(150, 50, 80)}] * SECOND)
+    hole_s = before[-1].time_s + 9.0
+    found = middles_px(followed([*before, *(f._replace(time_s=f.time_s + hole_s) for f in after)]))
+    assert found == [50.0] * SECOND + [150.0] * SECOND
+
+
 def test_whoever_is_told_to_be_the_main_person_is_waited_for() -> None:
     alone, both = {BLUE: FAR}, {BLUE: FAR, RED: NEAR}
     found = middles_px(followed(film([alone] * SECOND + [both] * SECOND), place(NEAR)))

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
 from annotate.catalogue.model import catalogue
 from annotate.form.points import OTHER_POINTS, POINTS
+from annotate.periods.segment import is_too_short
 from annotate.plan.read import suggest_movement
 from annotate.plan.unroll import Timeline
 from annotate.review.model import Notice, ViewSpan
+from pose import landmarks as lm
 from pose.signals.geometry import off_side_view_deg
 from pose.track import PoseTrack
 
@@ -33,6 +38,15 @@ def about_footage(track: PoseTrack) -> list[Notice]:
                 origin="footage",
             )
         ]
+    if is_too_short(track.times_s):
+        out.append(
+            Notice(
+                level="warning",
+                code="too-short",
+                text="There is less than a second of pictures: too short to tell what is done.",
+                origin="footage",
+            )
+        )
     missing = 1.0 - float(track.present.mean())
     if missing > _MIN_ABSENT_FRACTION:
         out.append(
@@ -40,6 +54,17 @@ def about_footage(track: PoseTrack) -> list[Notice]:
                 level="warning",
                 code="absent",
                 text=f"Nobody was found in {missing:.0%} of the pictures: not assessable there.",
+                origin="footage",
+            )
+        )
+    hidden = float((track.present & ~_trunk_seen(track)).mean())
+    if hidden > _MIN_ABSENT_FRACTION:
+        out.append(
+            Notice(
+                level="warning",
+                code="trunk-not-seen",
+                text=f"Shoulders or hips were not seen in {hidden:.0%} of the pictures: not "
+                "assessable there. Film the whole body.",
                 origin="footage",
             )
         )
@@ -54,6 +79,11 @@ def about_footage(track: PoseTrack) -> list[Notice]:
             )
         )
     return out
+
+
+def _trunk_seen(track: PoseTrack) -> NDArray[np.bool_]:
+    """(n,) True where both shoulders and both hips were seen."""
+    return np.asarray(np.isfinite(track.xy_px[:, [*lm.SHOULDERS, *lm.HIPS]]).all(axis=(1, 2)))
 
 
 def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Notice]:

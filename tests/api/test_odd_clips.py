@@ -135,3 +135,16 @@ def test_the_service_refuses_a_clip_without_pictures(
     content = made(tmp_path, name).read_bytes()
     refused = client.post("/api/reviews", files={"clip": (name, content, "video/mp4")})
     assert name in problem(refused, 422)
+
+
+@pytest.mark.parametrize("hole_s", [3, 9])
+def test_a_hole_in_the_pictures_is_an_absence_that_is_told(tmp_path: Path, hole_s: int) -> None:
+    before = every_33_ms(60)
+    stamps_ms = [*before, *(before[-1] + 1000 * hole_s + t for t in before)]
+    clip = write_clip(tmp_path / "hole.mp4", stamps_ms, somebody(120))
+    review = review_clip(clip)
+    (absent,) = [p for p in review.periods if p.kind == "absent"]
+    assert absent.start_s == pytest.approx(1.95, abs=0.1)
+    assert absent.duration_s == pytest.approx(hole_s, abs=0.2)
+    assert "hole" in [n.code for n in review.notices]
+    assert all(n.code != "nobody" for n in review.notices)

@@ -61,6 +61,7 @@ OUTSIDE = {
     connect("{sa_family=AF_VSOCK, svm_cid=0x2, svm_port=0x400, svm_flags=0}"): "the kind AF_VSOCK",
     connect('{sa_family=AF_BLUETOOTH, sa_data=""...}'): "the kind AF_BLUETOOTH",
     connect("{sa_family=AF_INET, sa_data={}}"): "cannot be read",
+    '812 sendto(3, ""..., 5, 0, {sa_family=AF_INET, sa_data={}}, 16) = 5': "cannot be read",
     "812 connect(3, 0x7ffd3a1c, 16) = -1 EFAULT (Bad address)": "cannot be read",
     "812 io_uring_setup(8, {flags=0, sq_thread_cpu=0}) = 4": "cannot be watched",
 }

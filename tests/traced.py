@@ -11,6 +11,7 @@ import ipaddress
 import re
 import shutil
 import subprocess
+import tempfile
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
@@ -89,7 +90,13 @@ def why_not() -> str | None:
     """Why nothing can be traced here; None where it can."""
     if shutil.which("strace") is None:
         return "strace is not installed"
-    tried = subprocess.run(
-        [*strace(Path("/dev/null")), "true"], capture_output=True, text=True, check=False
-    )
-    return f"strace does not work here ({tried.stderr.strip()})" if tried.returncode else None
+    with tempfile.TemporaryDirectory() as folder:
+        trace = Path(folder) / "trace"
+        # The program runs whether the tracer may watch it or not; only the trace tells.
+        tried = subprocess.run(
+            [*strace(trace), "true"], capture_output=True, text=True, check=False
+        )
+        if trace.exists() and "execve(" in trace.read_text():
+            return None
+    said = tried.stderr.strip().splitlines() or ["it wrote nothing"]
+    return f"strace may not watch programs here: {said[-1]}"

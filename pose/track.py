@@ -41,7 +41,7 @@ class ClipInfo:
     Attributes
     ----------
     frame_rate : float
-        Mean frames per second. For information; times never come from it.
+        Mean frames per second, without holes. For information; times never come from it.
     rotation_deg : int
         Rotation that was applied to show the picture upright, clockwise.
     """

@@ -4,15 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
 from annotate.catalogue.model import catalogue
 from annotate.compare.people_notices import about_people
 from annotate.form.points import OTHER_POINTS, POINTS
+from annotate.periods.segment import is_too_short
 from annotate.plan.read import suggest_movement
 from annotate.plan.unroll import Timeline
 from annotate.review.model import Notice, ViewSpan
+from pose import landmarks as lm
 from pose.signals.geometry import off_side_view_deg
 from pose.track import PoseTrack
 
+# Shoulders or hips hidden in more of the samples than this gives a notice: over a minute in a class
+# of half an hour.
+_MIN_HIDDEN_FRACTION = 0.05
 # Within this the back line is judged best: measured (docs/measurements.md, "Accuracy of the back
 # line": 0.85 to 0.90 of the repetitions assessable within 15 degrees, 0.3 at 30). The notice comes
 # 10 degrees later, since the direction of the view is off by up to 10.
@@ -31,7 +39,27 @@ def about_footage(track: PoseTrack) -> list[Notice]:
                 origin="footage",
             )
         ]
+    if is_too_short(track.times_s):
+        out.append(
+            Notice(
+                level="warning",
+                code="too-short",
+                text="There is less than a second of pictures: too short to tell what is done.",
+                origin="footage",
+            )
+        )
     out += about_people(track)
+    hidden = float((track.present & ~_trunk_seen(track)).mean())
+    if hidden > _MIN_HIDDEN_FRACTION:
+        out.append(
+            Notice(
+                level="warning",
+                code="trunk-not-seen",
+                text=f"Shoulders or hips were not seen in {hidden:.0%} of the pictures: not "
+                "assessable there. Film the whole body.",
+                origin="footage",
+            )
+        )
     if track.clip.variable_frame_rate:
         out.append(
             Notice(
@@ -43,6 +71,11 @@ def about_footage(track: PoseTrack) -> list[Notice]:
             )
         )
     return out
+
+
+def _trunk_seen(track: PoseTrack) -> NDArray[np.bool_]:
+    """(n,) True where both shoulders and both hips were seen."""
+    return np.asarray(np.isfinite(track.xy_px[:, [*lm.SHOULDERS, *lm.HIPS]]).all(axis=(1, 2)))
 
 
 def about_plan(timeline: Timeline | None, view: Sequence[ViewSpan]) -> list[Notice]:

@@ -40,6 +40,9 @@ PENALTY = 4.0
 # Out of the picture for this long is an absence, shorter is a gap in the track: as long as the
 # average that the features are taken over.
 MIN_ABSENCE_S = 2.0
+# In less, not one repetition at 60 a minute has room: neither standing nor moving can be told, so
+# there is no period (judgement, no source).
+MIN_CLIP_S = 1.0
 
 # What counts as a clear difference in speed, trunk lengths a second: judgements, on the same
 # footing as the clear differences of the signals (pose/signals/names.py).
@@ -92,15 +95,16 @@ def segment_clip(signals: Signals) -> tuple[Segment, ...]:
     Returns
     -------
     tuple of Segment
-        Times rounded to 0.01 s; empty for signals without samples.
+        Times rounded to 0.01 s; empty for less than `MIN_CLIP_S`.
     """
-    if len(signals.times_s) == 0:
+    if is_too_short(signals.times_s):
         return ()
     end_s = float(signals.times_s[-1]) + 1.0 / signals.rate_hz
     absences = [
         (float(signals.times_s[a]), float(signals.times_s[b - 1]) + 1.0 / signals.rate_hz)
         for a, b in runs(~signals.present)
-        if (b - a) / signals.rate_hz >= MIN_ABSENCE_S
+        # Nobody in any picture is an absence, however short.
+        if (b - a) / signals.rate_hz >= MIN_ABSENCE_S or b - a == len(signals.times_s)
     ]
     segments: list[Segment] = []
     clock = float(signals.times_s[0])
@@ -112,6 +116,12 @@ def segment_clip(signals: Signals) -> tuple[Segment, ...]:
         clock = stop
     # Rounded to the hundredth, as periods are: results cached for the one then fit the other.
     return tuple(replace(s, start_s=round(s.start_s, 2), end_s=round(s.end_s, 2)) for s in segments)
+
+
+def is_too_short(times_s: Floats) -> bool:
+    """Whether samples at these times (n,) span too little to tell what is done in them."""
+    # The rounding of times that were made by adding up steps does not count.
+    return len(times_s) == 0 or bool(times_s[-1] - times_s[0] < MIN_CLIP_S - 1e-9)
 
 
 def _segment_present(signals: Signals, start_s: float, end_s: float) -> list[Segment]:

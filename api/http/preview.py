@@ -13,6 +13,8 @@ from pathlib import Path
 from typing import Any
 
 import av
+import numpy as np
+from numpy.typing import NDArray
 
 from pose.cache import atomic_write
 from pose.video.decode import frames
@@ -63,15 +65,16 @@ def write_preview(
 def _video_packets(out: Any, clip: Path) -> Iterator[Any]:
     stream = None
     for found in frames(clip, sample_rate_hz=PICTURES_PER_S, max_side_px=MAX_SIDE_PX):
-        height, width = (side - side % 2 for side in found.rgb.shape[:2])
+        rgb = _even_sides(found.rgb)
         if stream is None:
             stream = out.add_stream(
                 "libx264", rate=round(PICTURES_PER_S),
                 options={"crf": _QUALITY, "preset": "veryfast", "bf": "0", "g": "30"},
             )  # fmt: skip
-            stream.width, stream.height, stream.pix_fmt = width, height, "yuv420p"
+            stream.height, stream.width = rgb.shape[:2]
+            stream.pix_fmt = "yuv420p"
             stream.codec_context.time_base = Fraction(1, _TICKS_PER_S)
-        picture = av.VideoFrame.from_ndarray(found.rgb[:height, :width].copy(), format="rgb24")
+        picture = av.VideoFrame.from_ndarray(rgb, format="rgb24")
         picture.pts, picture.time_base = (
             round(found.time_s * _TICKS_PER_S),
             Fraction(1, _TICKS_PER_S),
@@ -79,6 +82,15 @@ def _video_packets(out: Any, clip: Path) -> Iterator[Any]:
         yield from stream.encode(picture)
     if stream is not None:
         yield from stream.encode(None)
+
+
+def _even_sides(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The picture with an odd side one pixel longer, since yuv420p needs even sides.
+
+    The last row or column is repeated.
+    """
+    height, width = rgb.shape[:2]
+    return np.pad(rgb, ((0, height % 2), (0, width % 2), (0, 0)), mode="edge")
 
 
 def _audio_packets(out: Any, clip: Path) -> Iterator[Any]:

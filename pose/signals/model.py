@@ -47,8 +47,8 @@ class Signals:
 
     @property
     def present(self) -> NDArray[np.bool_]:
-        """(m,) True where a person was seen."""
-        return np.asarray(np.isfinite(self.hips_px[:, 0]))
+        """(m,) True where a person was seen, and enough of the trunk to measure by."""
+        return np.asarray(np.isfinite(self.hips_px[:, 0]) & np.isfinite(self.trunk_px))
 
     def index(self, time_s: float) -> int:
         """Nearest sample, kept inside the grid."""

@@ -35,7 +35,7 @@ class Scale(NamedTuple):
     depth : (m, 33) float64
         Of each landmark from the middle of the hips, away from the camera, trunk lengths.
     trunk_px : (m,) float64
-        Length of the trunk in the picture if it lay in the picture's plane.
+        Length of the trunk in the picture if it lay in the picture's plane; NaN where it has none.
     near : (m,) float64
         How near the body is to the camera, trunk lengths; only changes of it mean anything.
     """
@@ -57,20 +57,25 @@ def body_scale(shape_px: Floats, world_m: Floats) -> Scale:
     shape_px : (m, 33, 2) float64
         Landmarks in the picture around the middle of the hips.
     world_m : (m, 33, 3) float64
-        Landmarks in metres; all NaN where there is no depth, which is then taken to be 0.
+        Landmarks in metres. Where they give no length of the trunk, depth is taken to be 0.
     """
-    if np.isfinite(world_m).any():
+    trunks_m = np.linalg.norm(midpoint(world_m, lm.SHOULDERS) - midpoint(world_m, lm.HIPS), axis=1)
+    known_m = trunks_m[np.isfinite(trunks_m)]
+    trunk_m = float(np.median(known_m)) if len(known_m) else 0.0
+    if trunk_m > 0:
         flat = world_m[..., :2]
         per_metre = np.nansum(shape_px * flat, axis=(1, 2)) / np.maximum(
             np.nansum(flat * flat, axis=(1, 2)), 1e-12
         )
         per_metre[~np.isfinite(shape_px[:, lm.HIPS[0], 0])] = np.nan
-        trunk_m = np.nanmedian(
-            np.linalg.norm(midpoint(world_m, lm.SHOULDERS) - midpoint(world_m, lm.HIPS), axis=1)
-        )
         trunk_px = rolling_quantile(per_metre, RATE_HZ, SCALE_WINDOW_S) * trunk_m
         near = low_pass(np.log(np.maximum(per_metre, 1e-6)), RATE_HZ, NEAR_CUTOFF_HZ)
-        return Scale(world_m[..., 2] / trunk_m, trunk_px, TYPICAL_CAMERA_DISTANCE * near)
+        return Scale(world_m[..., 2] / trunk_m, _positive(trunk_px), TYPICAL_CAMERA_DISTANCE * near)
     chord = np.linalg.norm(midpoint(shape_px, lm.SHOULDERS), axis=1)
     flat_px = rolling_quantile(chord, RATE_HZ, SCALE_WINDOW_S, UPRIGHT_QUANTILE)
-    return Scale(np.zeros(shape_px.shape[:2]), flat_px, np.zeros(len(chord)))
+    return Scale(np.zeros(shape_px.shape[:2]), _positive(flat_px), np.zeros(len(chord)))
+
+
+def _positive(length: Floats) -> Floats:
+    """Lengths above 0; NaN instead of the others, by which nothing can be scaled."""
+    return np.where(length > 0, length, np.nan)

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pose.errors import ClipError
 from pose.track import ClipInfo
 from pose.video.container import open_video, shown_packets, stamp_of
 from pose.video.source import Source, name_of, open_bytes
@@ -27,13 +28,20 @@ _HDR_TRANSFER = {16: "smpte2084", 18: "arib-std-b67"}
 _SLOW_FRAME_RATE_HZ = 12.0
 # Sound may go on for a moment after the last picture, but not for this long.
 _CUT_SHORT_S = 1.0
+# What happens between two pictures further apart is told nowhere: as long as an absence
+# (annotate/periods/segment.py).
+_MIN_HOLE_S = 2.0
+# Nobody stops the camera for longer in one take: such stamps are damaged. Signals over days of
+# nothing would fill the memory.
+_MAX_HOLE_S = 3600.0
 
 
 @dataclass(frozen=True)
 class ClipWarning:
     """Something the user should know although the clip can be judged.
 
-    `code` is short and for programs: hdr, slow-frame-rate, cut-short; `text` is one plain line.
+    `code` is short and for programs: hdr, slow-frame-rate, hole, cut-short; `text` is one plain
+    line.
     """
 
     code: str
@@ -70,7 +78,8 @@ def probe(path: Source) -> ClipProbe:
     Raises
     ------
     ClipError
-        The file is missing, empty, incomplete, no video, or has no picture in it.
+        The file is missing, empty, incomplete, no video, has no picture in it, or pictures hours
+        apart.
     """
     # Both read the whole file. Side by side, a large one comes from the disk only once.
     with open_video(path) as clip, ThreadPoolExecutor(1) as aside:
@@ -86,13 +95,19 @@ def probe(path: Source) -> ClipProbe:
     keys = {start, *(p.stamp for p in packets if p.is_key)}
     key_times_s = np.array([(key - start) * base for key in sorted(keys)], dtype=np.float64)
     steps_s = np.diff(times_s)
+    if len(steps_s) and steps_s.max() > _MAX_HOLE_S:
+        hours = steps_s.max() / 3600
+        raise ClipError(
+            f"{path}: its time stamps are damaged, they jump by {hours:.0f} hours; export the "
+            "video again"
+        )
     steps_s = steps_s[steps_s > 0]
     step_s = float(np.median(steps_s)) if len(steps_s) else 0.0
     info = ClipInfo(
         name=name_of(path),
         sha256=sha256.result(),
         duration_s=float(times_s[-1]) + (float(packets[-1].duration * base) or step_s),
-        frame_rate=len(steps_s) / float(steps_s.sum()) if len(steps_s) else 0.0,
+        frame_rate=_mean_rate_hz(steps_s),
         variable_frame_rate=_uneven(steps_s, step_s),
         width=width,
         height=height,
@@ -100,7 +115,7 @@ def probe(path: Source) -> ClipProbe:
     )
     return ClipProbe(
         info,
-        tuple(_warnings(info, transfer, stated_duration_s)),
+        (*_warnings(info, transfer, stated_duration_s), *_holes(info.name, times_s)),
         key_times_s,
         times_s,
         np.array([p.stamp for p in packets], dtype=np.int64),
@@ -127,6 +142,27 @@ def _warnings(info: ClipInfo, transfer: int, stated_duration_s: float) -> Iterat
             f"{info.name}: says it lasts {stated_duration_s:.1f} s but its pictures end at "
             f"{info.duration_s:.1f} s; the file may be cut short. Copy it again.",
         )
+
+
+def _holes(name: str, times_s: Floats) -> Iterator[ClipWarning]:
+    steps_s = np.diff(times_s)
+    holes = int((steps_s >= _MIN_HOLE_S).sum())
+    if not holes:
+        return
+    longest = int(np.argmax(steps_s))
+    more = f", and {holes - 1} more {'hole' if holes == 2 else 'holes'}" if holes > 1 else ""
+    yield ClipWarning(
+        "hole",
+        f"{name}: no pictures from {times_s[longest]:.1f} s to {times_s[longest + 1]:.1f} s{more}; "
+        "what happened there cannot be judged.",
+    )
+
+
+def _mean_rate_hz(steps_s: Floats) -> float:
+    """Mean rate without the holes; of a clip that is nothing but holes, with them."""
+    usual_s = steps_s[steps_s < _MIN_HOLE_S]
+    steps_s = usual_s if len(usual_s) else steps_s
+    return len(steps_s) / float(steps_s.sum()) if len(steps_s) else 0.0
 
 
 def _uneven(steps_s: Floats, step_s: float) -> bool:

@@ -7,7 +7,7 @@ import re
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,10 +25,23 @@ class Served:
 
 
 @contextmanager
-def served(data: Path, *options: str, **environment: str) -> Iterator[Served]:
-    """Start a server over `data`; it is gone at the end, however it went."""
+def served(
+    data: Path, *options: str, under: Sequence[str] = (), **environment: str
+) -> Iterator[Served]:
+    """Start a server over `data`, `under` another program; it is gone at the end."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "api", "serve", "--port", "0", "--data", str(data), *options],
+        [
+            *under,
+            sys.executable,
+            "-m",
+            "api",
+            "serve",
+            "--port",
+            "0",
+            "--data",
+            str(data),
+            *options,
+        ],
         stderr=subprocess.PIPE,
         text=True,
         env=os.environ | environment,

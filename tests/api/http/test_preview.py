@@ -11,6 +11,7 @@ from api.http.preview import every_browser_plays, write_preview
 from pose.video.decode import frames
 from pose.video.probe import probe
 from tests.api.old_camera import DEMO, write_old_avi
+from tests.made_clip import quadrants, write_clip
 
 SHORT = Path(__file__).parents[3] / "clips" / "short" / "squat-side.mp4"
 
@@ -50,3 +51,17 @@ def test_stopping_leaves_no_file(avi: Path, tmp_path: Path) -> None:
     with pytest.raises(KeyboardInterrupt):
         write_preview(avi, tmp_path / "copy.mp4", 2.0, stop)
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(("size", "copied"), [((1, 1), (2, 2)), ((7, 4), (8, 4)), ((4, 7), (4, 8))])
+def test_odd_sides_are_made_even_and_nothing_is_cut_off(
+    tmp_path: Path, size: tuple[int, int], copied: tuple[int, int]
+) -> None:
+    clip = write_clip(
+        tmp_path / "odd.mkv", [0, 100], [quadrants(*size)] * 2, codec="ffv1", kind="bgr0"
+    )
+    copy = tmp_path / "copy.mp4"
+    write_preview(clip, copy, 0.2, lambda fraction: None)
+    info = probe(copy).info
+    assert (info.width, info.height) == copied
+    assert every_browser_plays(copy)

@@ -11,7 +11,8 @@ import pytest
 
 from pose.video.decode import frames
 from pose.video.probe import probe
-from tests.pose.conftest import MakeClip, quadrants
+from tests.made_clip import quadrants
+from tests.pose.conftest import MakeClip
 
 EVEN_MS = [round(1000 * i / 30) for i in range(60)]
 # Steps of 20 to 120 ms, as a phone makes them in bad light.

@@ -11,7 +11,8 @@ import pytest
 from pose.errors import ClipError
 from pose.video import stills
 from pose.video.stills import pictures_at
-from tests.pose.conftest import MakeClip, Picture, quadrants
+from tests.made_clip import Picture, quadrants
+from tests.pose.conftest import MakeClip
 
 STEP_MS = 100
 

@@ -21,6 +21,7 @@ import httpx
 import pytest
 
 from tests.api.served import served
+from tests.own_cache import own_cache
 from tests.traced import contacts_outside, strace, why_not
 
 pytestmark = [
@@ -41,23 +42,17 @@ def engine(request: pytest.FixtureRequest) -> str:
     name: str = request.param
     if find_spec(ENGINES[name]) is None:
         pytest.skip(f"{ENGINES[name]} is not installed")
-    if name != "mediapipe" and find_spec("pose.body.engine") is None:
-        pytest.skip("this version runs mediapipe only")
     return name
 
 
 @pytest.fixture
-def environment(tmp_path: Path, engine: str) -> dict[str, str]:
+def environment(tmp_path: Path, engine: str, monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
     """Variables with a cache of its own, which holds the model and nothing else."""
-    found = {
+    return {
         "TAKEPROOF_ENGINE": engine,
-        "TAKEPROOF_CACHE": str(tmp_path / "cache"),
+        "TAKEPROOF_CACHE": str(own_cache(monkeypatch, tmp_path / "cache")),
         "PYTHONPATH": str(CLIPS.parent),  # this checkout, whichever is installed
     }
-    make = "from pose.body.model import model_file; model_file()"
-    subprocess.run([sys.executable, "-c", make], env=os.environ | found, check=True)
-    assert {p.name for p in (tmp_path / "cache").iterdir()} == {"model"}
-    return found
 
 
 @pytest.fixture(scope="module")

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from tests.made_clip import Picture, write_clip
+from tests.own_cache import own_cache
 
 REAL = Path(__file__).resolve().parents[3] / "shared" / "real"
 
@@ -27,8 +28,8 @@ def real() -> Path:
 def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Tests neither read nor fill the user's cache."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("TAKEPROOF_CACHE", str(tmp_path_factory.mktemp("cache")))
         patch.delenv("TAKEPROOF_MODEL", raising=False)
+        own_cache(patch, tmp_path_factory.mktemp("cache"))
         yield
 
 

@@ -26,6 +26,7 @@ from pose.video.source import Source
 from tests.api.asking import CLIP, ask, ended, one_thread, problem
 from tests.api.conftest import Progress, fake_read_take
 from tests.api.served import served
+from tests.own_cache import own_cache
 
 TOKEN = "a-token-nobody-guesses"
 SHORT = Path(__file__).parents[3] / "clips" / "short" / "squat-side.mp4"
@@ -173,8 +174,10 @@ class TestStopping:
 
 @pytest.mark.slow
 class TestCrash:
-    def test_after_kill_9_all_work_is_taken_up_and_no_halves_are_left(self, tmp_path: Path) -> None:
-        data, cache = tmp_path / "data", str(tmp_path / "cache")
+    def test_after_kill_9_all_work_is_taken_up_and_no_halves_are_left(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        data, cache = tmp_path / "data", str(own_cache(monkeypatch, tmp_path / "cache"))
         with served(data, TAKEPROOF_CACHE=cache) as server:
             with SHORT.open("rb") as clip:
                 asked = httpx.post(f"{server.url}/api/reviews", files={"clip": clip}, timeout=60)
@@ -201,8 +204,11 @@ class TestCrash:
             # Deleted means deleted: what was remembered of the body too.
             assert not list((tmp_path / "cache" / "tracks").iterdir())
 
-    def test_ctrl_c_ends_at_once_and_quietly_with_a_page_watching(self, tmp_path: Path) -> None:
-        with served(tmp_path / "data", TAKEPROOF_CACHE=str(tmp_path / "cache")) as server:
+    def test_ctrl_c_ends_at_once_and_quietly_with_a_page_watching(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        cache = str(own_cache(monkeypatch, tmp_path / "cache"))
+        with served(tmp_path / "data", TAKEPROOF_CACHE=cache) as server:
             with SHORT.open("rb") as clip:
                 asked = httpx.post(f"{server.url}/api/reviews", files={"clip": clip}, timeout=60)
             at = f"/api/reviews/{asked.json()['id']}"

@@ -26,6 +26,7 @@ from pose.extract import chunks
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.api.clips_in_chunks import NOTES, noted_chunk, notes, wait_for_work, with_key_frames
+from tests.own_cache import own_cache
 
 pytestmark = pytest.mark.slow
 
@@ -36,7 +37,7 @@ ROOT = Path(__file__).parents[3]
 
 @pytest.fixture(autouse=True)
 def surroundings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path / "cache"))
+    own_cache(monkeypatch, tmp_path / "cache")
     monkeypatch.setenv(NOTES, str(tmp_path / "notes"))
     monkeypatch.setattr(chunks, "CHUNK_S", 2.0)
 

@@ -18,6 +18,7 @@ from pose.extract import chunks
 from pose.extract.parallel import extract
 from pose.track import PoseTrack
 from tests.api.clips_in_chunks import SHORT, with_key_frames
+from tests.own_cache import own_cache
 
 pytestmark = pytest.mark.slow
 
@@ -28,8 +29,8 @@ Captured = pytest.CaptureFixture[str]
 
 
 @pytest.fixture(autouse=True)
-def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path / "cache"))
+def surroundings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    own_cache(monkeypatch, tmp_path / "cache")
     monkeypatch.setenv("COLUMNS", "200")
 
 

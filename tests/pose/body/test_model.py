@@ -14,6 +14,14 @@ from pose.errors import ModelError
 pytestmark = pytest.mark.slow
 
 
+@pytest.fixture(autouse=True)
+def at_hand(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The networks without fetching them; test_wheel has where they come from."""
+    bundle = model.model_file()
+    content = {name: model.network(bundle, name) for name in (model.DETECTOR, model.LANDMARKS)}
+    monkeypatch.setattr(model, "networks", lambda files, sha256: content)
+
+
 def test_bundle_is_built_once_into_the_cache(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

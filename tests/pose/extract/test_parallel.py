@@ -22,6 +22,7 @@ from pose.extract.parallel import extract
 from pose.extract.pictures import MAX_SIDE_PX
 from pose.extract.survey import survey
 from pose.track import Extraction, PoseTrack
+from tests.own_cache import own_cache
 from tests.pose.conftest import MakeClip
 
 pytestmark = pytest.mark.slow
@@ -142,8 +143,7 @@ def test_broken_cache_is_rebuilt(real: Path) -> None:
 def test_cancelling_stops_and_leaves_nothing(
     long_clip: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    shutil.copytree(cache_dir() / "model", tmp_path / "model")
-    monkeypatch.setenv("TAKEPROOF_CACHE", str(tmp_path))
+    own_cache(monkeypatch, tmp_path)
     asked = iter([False, False])
 
     def progress(part: float) -> None:

@@ -16,6 +16,7 @@ from annotate.text import amount, clock
 # What a difference makes of the row, and the difference in words.
 Difference = tuple[Status, str]
 
+NOBODY = "nobody in the picture"
 _OTHER_SIDE = {"left": "right", "right": "left"}
 # A count less sure than this is shown, but not compared: half of the full confidence.
 MIN_COUNT_CONFIDENCE = 0.5
@@ -106,7 +107,8 @@ def _skipped_row(planned: PlannedPeriod, absence: Period | None) -> Comparison:
         planned=planned,
         delivered=absence.index,
         status="partial",
-        text=f"not assessable: nobody in the picture for {absence.duration_s:.0f} s there",
+        text=f"not assessable: {absence.not_assessable or NOBODY} for "
+        f"{absence.duration_s:.0f} s there",
     )
 
 
@@ -126,6 +128,9 @@ def _matched_row(planned: PlannedPeriod, period: Period, timeline: Timeline) -> 
     The first difference gives the status: movement, then duration, then repetitions. The wrong
     side overrules them. All differences are told.
     """
+    if period.not_assessable is not None:
+        text = f"not assessable: {period.not_assessable}"
+        return Comparison(planned=planned, delivered=period.index, status="partial", text=text)
     tempo = tempo_of(planned, period)
     found = [
         *_movement_difference(planned, period),
@@ -133,7 +138,8 @@ def _matched_row(planned: PlannedPeriod, period: Period, timeline: Timeline) -> 
     ]
     another = any(status == "swapped" for status, _ in found)
     if period.unseen_s >= MIN_UNSEEN_S:
-        unseen = f"nobody in the picture for {period.unseen_s:.0f} s: repetitions not assessable"
+        what = period.unseen or NOBODY
+        unseen = f"{what} for {period.unseen_s:.0f} s: repetitions not assessable"
         found.append(("partial", unseen))
     elif period.reps.confidence >= MIN_COUNT_CONFIDENCE and not another:
         if tempo is not None:

@@ -70,7 +70,7 @@ def label_without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
                 a.effort,
                 _confidence_without_plan(a),
                 _likely_movements(a),
-            ),
+            ).model_copy(update={"not_assessable": a.unseen}),
         )
         for a, kind in zip(activities, kinds, strict=True)
     ]
@@ -158,9 +158,11 @@ def _planned_period(signals: Signals, planned: PlannedPeriod, run: Sequence[Acti
             start, end, "still", Recognised(None, 0.0), effort, _confidence(run, _IDLE_CONFIDENCE)
         )
     name, fit = _movement_done(signals, planned, start, end)
-    unseen_s = round(sum(a.duration_s for a in run if a.absent), 2)
+    missing = [a for a in run if a.absent]
+    unseen_s = round(sum(a.duration_s for a in missing), 2)
+    unseen = max(missing, key=lambda a: a.duration_s).unseen if missing else None
     done = _new_period(start, end, planned.kind, name, effort, _confidence(run, fit))
-    done = done.model_copy(update={"unseen_s": unseen_s})
+    done = done.model_copy(update={"unseen_s": unseen_s, "unseen": unseen})
     if name.movement is not None:
         return done
     longest = max(run, key=lambda a: a.duration_s)
@@ -193,16 +195,17 @@ def _movement_done(
 
 def _added_period(activity: Activity) -> Period:
     kind: PeriodKind
-    if activity.absent:
+    if activity.absent or activity.unseen:
         kind = "absent"
     elif activity.still:
         kind = "still"
     else:
         kind = "work" if activity.hardness >= 0.5 else "recovery"
     sure = _confidence([activity], _IDLE_CONFIDENCE if activity.idle else 0.5)
-    return _new_period(
+    period = _new_period(
         activity.start_s, activity.end_s, kind, activity.named, activity.effort, sure
     )
+    return period.model_copy(update={"not_assessable": activity.unseen})
 
 
 def _likely_movements(activity: Activity) -> tuple[str, ...]:
@@ -260,6 +263,8 @@ def _merge_neighbours(periods: Sequence[Period]) -> list[Period]:
 def _is_same_activity(a: Period | None, b: Period) -> bool:
     """Whether two neighbours are one activity; two unknown movements may be different ones."""
     if a is None or a.kind != b.kind or a.corrected or b.corrected:
+        return False
+    if (a.not_assessable is None) != (b.not_assessable is None):
         return False
     return a.kind in ("still", "absent") or (a.movement is not None and a.movement == b.movement)
 

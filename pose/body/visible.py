@@ -2,8 +2,8 @@
 
 The model gives every landmark a place, also where a leg is cut off by the picture's edge or stands
 behind a table. Four signs tell such guesses: the place lies beyond the edge; the model itself says
-that it is rather hidden; a limb is longer in the picture than this person's is; the whole body leaps
-or changes its size at once.
+that it is rather hidden; a limb is longer in the picture than this person's is; the whole body
+leaps or changes its size at once.
 
 The limits were read off films of figures and people, whole and with legs, head or a side cut off or
 covered (docs/measurements.md, "What can be seen").
@@ -12,41 +12,18 @@ covered (docs/measurements.md, "What can be seen").
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import IntEnum
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
 from pose import landmarks as lm
+from pose.body.parts import PARTS, Part, State, States
 from pose.track import PoseTrack
 
 Floats = NDArray[np.float64]
-States = NDArray[np.int8]
-Part = Literal["head", "trunk", "arms", "legs", "feet"]
 
 
-class State(IntEnum):
-    """How well a part of the body was seen; a larger one is worse."""
-
-    SEEN = 0
-    # At the edge of the picture or half covered: where it is may be off by some centimetres.
-    UNSURE = 1
-    # The landmarks move as no body does.
-    LOST = 2
-    HIDDEN = 3
-    OUTSIDE = 4
-
-
-# By part: the landmarks of its left and right side, which are one for head and trunk.
-PARTS: dict[Part, tuple[tuple[int, ...], ...]] = {
-    "head": ((lm.NOSE,),),
-    "trunk": ((*lm.SHOULDERS, *lm.HIPS),),
-    "arms": tuple((lm.ELBOWS[s], lm.WRISTS[s]) for s in (0, 1)),
-    "legs": tuple((lm.KNEES[s], lm.ANKLES[s]) for s in (0, 1)),
-    "feet": tuple((lm.HEELS[s], lm.TOES[s]) for s in (0, 1)),
-}
 _LIMBS: dict[Part, tuple[tuple[tuple[int, int], tuple[int, int]], ...]] = {
     "arms": ((lm.SHOULDERS, lm.ELBOWS), (lm.ELBOWS, lm.WRISTS)),
     "legs": ((lm.HIPS, lm.KNEES), (lm.KNEES, lm.ANKLES)),

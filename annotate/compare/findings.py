@@ -60,7 +60,8 @@ def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -
 def _unseen_notices(period: Period, label: str) -> list[Notice]:
     """What could not be judged or measured because it was not seen."""
     if period.not_assessable is not None:
-        name = "" if label == NOT_ASSESSABLE else f"{label}: "
+        # A stretch may hide several planned periods; one that answers a single one has its name.
+        name = "" if period.kind == "absent" or label == NOT_ASSESSABLE else f"{label}: "
         text = f"{name}not assessable: {period.not_assessable}."
         text = text[0].upper() + text[1:]
         return [_period_notice(period, "warning", "not-assessable", text)]

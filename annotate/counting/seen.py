@@ -96,6 +96,18 @@ def why_unseen(signals: Signals, parts: Set[Part], start_s: float, end_s: float)
     return None
 
 
+def why_missing(signals: Signals, parts: Set[Part], start_s: float, end_s: float) -> str:
+    """Why some part is missing at times: what is missing longest."""
+    where = signals.slice(start_s, end_s)
+    present = signals.present[where]
+    found = [
+        (int(np.sum(states[present] == state)), _WORDS[state].get(part, NOT_TRACKED))
+        for part, states in _states(signals, parts, where)
+        for state in (State.OUTSIDE, State.HIDDEN, State.LOST)
+    ]
+    return max(found, key=lambda pair: pair[0], default=(0, NOT_TRACKED))[1]
+
+
 def signals_unseen(signals: Signals, start_s: float, end_s: float) -> frozenset[str]:
     """Names of signals that say nothing, because arms are out of the picture or feet not seen.
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from annotate.catalogue.model import Movement, catalogue
 from annotate.counting.count import NOTHING_COUNTED, Counted, FoundRep, count_reps, nothing_seen
-from annotate.counting.seen import why_uncounted, why_unsure
+from annotate.counting.seen import unseen_s, why_missing, why_uncounted, why_unsure
 from annotate.counting.unknown import count_unknown
 from annotate.form import measures as form
 from annotate.form.back_arc import back_arc
@@ -24,7 +24,7 @@ from annotate.review.model import (
     Watched,
 )
 from pose.signals.model import Signals
-from pose.signals.names import FEET
+from pose.signals.names import FEET, SIGNALS
 from pose.track import PoseTrack
 
 NOT_BENT = "not a bent-over movement"
@@ -75,7 +75,12 @@ def with_reps(track: PoseTrack, signals: Signals, periods: Sequence[Period]) -> 
                 update=period.reps.model_dump(include={"count", "left", "right", "confidence"})
             )
         watched = _period_points(signals, period, entry, count, reps)
-        found = {"reps": filled, "watched": watched, "back_compared_with": compared_with}
+        found: dict[str, object] = {
+            "reps": filled,
+            "watched": watched,
+            "back_compared_with": compared_with,
+        }
+        found |= _unseen_within(signals, period, count)
         if filled.count is None and period.kind != "absent":
             found["not_assessable"] = period.not_assessable or count.unseen
         out.append(period.model_copy(update=found))
@@ -96,6 +101,18 @@ def _without_unseen(signals: Signals, period: Period) -> Period:
     if "movement" not in period.corrected:
         update |= {"movement": None, "movement_confidence": 0.0}
     return period.model_copy(update=update)
+
+
+def _unseen_within(signals: Signals, period: Period, count: Counted) -> dict[str, object]:
+    """Time in which what the repetitions were counted on was not seen, and why."""
+    if count.signal is None or "count" in period.corrected:
+        return {}
+    parts = SIGNALS[count.signal].needs
+    gaps_s = unseen_s(signals, parts, period.start_s, period.end_s)
+    if gaps_s <= period.unseen_s:
+        return {}
+    reason = why_missing(signals, parts, period.start_s, period.end_s)
+    return {"unseen_s": round(gaps_s, 2), "unseen": reason}
 
 
 def _seen_back(signals: Signals, rep: FoundRep, judged: Back) -> Back:

@@ -170,7 +170,7 @@ def describe_corrected_periods(signals: Signals, periods: Sequence[Period]) -> t
 
 def _segment_of(signals: Signals, period: Period) -> Segment:
     """The stretch of a period; what was set by hand counts as seen."""
-    by_hand = {"kind", "movement"} & set(period.corrected)
+    by_hand = {"kind", "movement", "count"} & set(period.corrected)
     unseen = None if by_hand else why_unseen(signals, BODY, period.start_s, period.end_s)
     absent = period.kind == "absent" and unseen is None
     return Segment(period.start_s, period.end_s, absent=absent, unseen=unseen)

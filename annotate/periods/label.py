@@ -115,7 +115,7 @@ def label_with_plan(
                 and before.planned is None
                 and _is_one_interruption(before.period, extra)
             ):
-                found[-1] = Delivery(None, _merge(before.period, extra))
+                found[-1] = Delivery(None, _merge_interruption(before.period, extra))
             else:
                 found.append(Delivery(None, extra))
         else:
@@ -276,10 +276,27 @@ def _is_one_interruption(a: Period | None, b: Period) -> bool:
     """
     if _is_same_activity(a, b):
         return True
-    if a is None or "absent" in (a.kind, b.kind) or a.corrected or b.corrected:
+    if a is None or a.corrected or b.corrected:
+        return False
+    if (a.not_assessable is None) != (b.not_assessable is None):
+        seen = a if a.not_assessable is None else b
+        touch = abs(a.end_s - b.start_s) < 1e-6
+        unnamed = seen.kind != "absent" and seen.movement is None
+        return touch and unnamed and seen.duration_s < _MIN_INTERRUPTION_S
+    if "absent" in (a.kind, b.kind):
         return False
     shorter = min(a, b, key=lambda p: p.duration_s)
     return shorter.movement is None and shorter.duration_s < _MIN_INTERRUPTION_S
+
+
+def _merge_interruption(a: Period | None, b: Period) -> Period:
+    """Merge two neighbours; what could not be judged decides, however short it is."""
+    merged = _merge(a, b)
+    unseen = next((p for p in (a, b) if p is not None and p.not_assessable), None)
+    if unseen is None:
+        return merged
+    ends = merged.model_dump(include={"start_s", "end_s", "duration_s"})
+    return unseen.model_copy(update=ends)
 
 
 def _merge(a: Period | None, b: Period) -> Period:

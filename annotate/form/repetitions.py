@@ -97,7 +97,7 @@ def _without_unseen(signals: Signals, period: Period) -> Period:
     reason = why_uncounted(signals, entry, period.start_s, period.end_s)
     if reason is None:
         return period
-    update: dict[str, object] = {"not_assessable": reason, "may_be": ()}
+    update: dict[str, object] = {"not_assessable": reason, "may_be": (), "confidence": 0.0}
     if "movement" not in period.corrected:
         update |= {"movement": None, "movement_confidence": 0.0}
     return period.model_copy(update=update)

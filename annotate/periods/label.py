@@ -62,15 +62,18 @@ def label_without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
     periods = [
         _keep_corrections(
             a,
-            _new_period(
-                a.start_s,
-                a.end_s,
-                kind,
-                a.named,
-                a.effort,
-                _confidence_without_plan(a),
-                _likely_movements(a),
-            ).model_copy(update={"not_assessable": a.unseen}),
+            _mark_unseen(
+                a,
+                _new_period(
+                    a.start_s,
+                    a.end_s,
+                    kind,
+                    a.named,
+                    a.effort,
+                    _confidence_without_plan(a),
+                    _likely_movements(a),
+                ),
+            ),
         )
         for a, kind in zip(activities, kinds, strict=True)
     ]
@@ -205,7 +208,14 @@ def _added_period(activity: Activity) -> Period:
     period = _new_period(
         activity.start_s, activity.end_s, kind, activity.named, activity.effort, sure
     )
-    return period.model_copy(update={"not_assessable": activity.unseen})
+    return _mark_unseen(activity, period)
+
+
+def _mark_unseen(activity: Activity, period: Period) -> Period:
+    """Say why a period cannot be judged; where it begins and ends is then no change of activity."""
+    if activity.unseen is None:
+        return period
+    return period.model_copy(update={"not_assessable": activity.unseen, "confidence": 0.0})
 
 
 def _likely_movements(activity: Activity) -> tuple[str, ...]:

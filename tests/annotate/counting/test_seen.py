@@ -75,7 +75,7 @@ def test_what_is_not_seen_has_no_name_and_no_count(filmed: PoseTrack, reason: st
     period = only(review)
     assert (period.not_assessable, period.movement, period.may_be) == (reason, None, ())
     assert (period.reps.count, period.reps.confidence, period.reps.each) == (None, 0.0, ())
-    assert period.label == "Not assessable"
+    assert (period.label, period.confidence) == ("Not assessable", 0.0)
     told = [(n.code, n.text) for n in review.notices if n.level == "warning"]
     assert ("not-assessable", f"Not assessable: {reason}.") in told
 

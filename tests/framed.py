@@ -45,7 +45,9 @@ def hidden(
 ) -> PoseTrack:
     """The track as the model gives it where something stands before these landmarks."""
     sure = track.visibility.copy()
-    sure[np.ix_(track.times_s < until_s, list(landmarks))] = visibility
+    sure[:, list(landmarks)] = np.where(
+        (track.times_s < until_s)[:, None], visibility, sure[:, list(landmarks)]
+    )
     return replace(track, visibility=sure)
 
 

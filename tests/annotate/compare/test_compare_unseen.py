@@ -29,7 +29,8 @@ def reviewed(performed: list[Period], start_s: float, end_s: float) -> Review:
 
 def _hidden(track: PoseTrack, start_s: float, end_s: float) -> PoseTrack:
     sure = track.visibility.copy()
-    sure[np.ix_((track.times_s >= start_s) & (track.times_s < end_s), list(LEGS))] = 0.1
+    within = (track.times_s >= start_s) & (track.times_s < end_s)
+    sure[:, list(LEGS)] = np.where(within[:, None], 0.1, sure[:, list(LEGS)])
     return replace(track, visibility=sure)
 
 

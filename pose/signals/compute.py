@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pose import landmarks as lm
-from pose.body.parts import Part, States
-from pose.body.visible import visible
 from pose.signals.body import body_signals
 from pose.signals.feet import foot_signals
 from pose.signals.filters import MAX_GAP_S, RATE_HZ, even_grid, low_pass, resample
@@ -15,11 +12,10 @@ from pose.signals.geometry import midpoint, yaw_deg
 from pose.signals.left_right import repair_swaps
 from pose.signals.model import Signals
 from pose.signals.scale import body_scale
+from pose.signals.seen import parts_on_grid, without_own_body
 from pose.signals.travel import travel_signals
 from pose.signals.view import steady_left_axis
 from pose.track import PoseTrack
-
-Floats = NDArray[np.float64]
 
 # The usual cut-off for films of human movement (named as the standard in Appl. Sci. 2025, 15(4),
 # 2177, for the same filter: Butterworth, fourth order over both passes). It also is what the
@@ -56,17 +52,5 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     values = body_signals(body, axis)
     values |= travel_signals(hips_px, trunk_px, near, axis)
     values |= foot_signals(body, xy, trunk_px, values["hip_height"], values["stance_length"])
-    parts = _parts_on_grid(track, grid)
+    parts = without_own_body(parts_on_grid(track, grid), values, axis)
     return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px, parts)
-
-
-def _parts_on_grid(track: PoseTrack, grid_s: Floats) -> dict[Part, States]:
-    """How well each part was seen, (m,), in the sample nearest to each moment of the grid."""
-    if not len(track):
-        return {}
-    times = track.times_s
-    after = np.clip(np.searchsorted(times, grid_s), 1, max(len(times) - 1, 1))
-    after = np.minimum(after, len(times) - 1)
-    before = np.maximum(after - 1, 0)
-    nearest = np.where(grid_s - times[before] < times[after] - grid_s, before, after)
-    return {part: states[nearest] for part, states in visible(track).parts.items()}

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pose.body.parts import State
+from pose.body.parts import Part, State, States
 from pose.signals.compute import movement_signals
 from pose.signals.seen import without_own_body
 from tests.framed import LEGS, framed, hidden
 from tests.stick import Stance, track
 
-HIDDEN_LEGS = {
+HIDDEN_LEGS: dict[Part, States] = {
     "arms": np.array([State.SEEN], dtype=np.int8),
     "legs": np.array([State.HIDDEN], dtype=np.int8),
     "feet": np.array([State.HIDDEN], dtype=np.int8),
@@ -22,7 +22,7 @@ def legs(*, wrist_floor: float, trunk_deg: float, yaw_deg: float, arms: int = St
     values = {"wrist_floor": np.array([wrist_floor]), "trunk_deg": np.array([trunk_deg])}
     yaw = np.radians(yaw_deg)
     axis = np.array([[np.cos(yaw), -np.sin(yaw)]])
-    parts = {**HIDDEN_LEGS, "arms": np.array([arms], dtype=np.int8)}
+    parts: dict[Part, States] = {**HIDDEN_LEGS, "arms": np.array([arms], dtype=np.int8)}
     found = without_own_body(parts, values, axis)
     assert found["legs"].tolist() == found["feet"].tolist()
     return State(int(found["legs"][0]))

@@ -21,15 +21,18 @@ from pose.signals.names import LEGS, SIGNALS, TRUNK
 # Parts without which nothing is named: what arms do goes with any movement of the legs.
 BODY: frozenset[Part] = LEGS
 # A part that is not seen for this fraction of a stretch is not seen when it matters: the deep half
-# of repetitions that fill two thirds of the time. Hands that leave the picture at the top of a jump
-# stay below it.
-MAX_UNSEEN_FRACTION = 1 / 3
+# of repetitions that fill half of the time. Hands that leave the picture at the top of a jump stay
+# below it; whole bodies do, too (0.08 at most: jumping squat thrusts head-on).
+MAX_UNSEEN_FRACTION = 0.25
 # A lost body leaps about once in two seconds, and each leap spoils three or four of 15 pictures.
 # Measured (docs/measurements.md, "What can be seen"): 0 on whole bodies but for squat thrusts seen
 # from behind, 0.15 to 0.35 on lost ones.
 MAX_LOST_FRACTION = 0.1
 # A median is measured: it is as good as the better half of the samples.
 MAX_UNSURE_FRACTION = 0.5
+# Where nobody is found again and again for moments, whoever is found in between is not followed.
+MAX_FLICKER_FRACTION = 0.25
+MIN_ABSENCE_S = 2.0
 # Out of sight for less than this, no repetition is missed: about the shortest one.
 MIN_UNSEEN_S = 1.0
 # Time over which it is judged whether a part is seen when a clip is cut: the shortest period.
@@ -80,19 +83,24 @@ def why_unseen(signals: Signals, parts: Set[Part], start_s: float, end_s: float)
     start_s, end_s : float
         The time in which nobody is in the picture does not count.
     """
+    if not signals.parts:
+        return None
     where = signals.slice(start_s, end_s)
     present = signals.present[where]
+    if "trunk" in parts and _is_trunk_at_edge(signals, where):
+        return _OUTSIDE["trunk"]
     for part, states in _states(signals, parts, where):
         missing = states[present]
         if np.mean(missing >= State.HIDDEN if len(missing) else False) >= MAX_UNSEEN_FRACTION:
             outside = np.sum(missing == State.OUTSIDE) >= np.sum(missing == State.HIDDEN)
-            if outside and part == "legs" and why_unsure(signals, TRUNK, start_s, end_s):
-                part = "trunk"
             return _OUTSIDE[part] if outside else _HIDDEN[part]
     for _, states in _states(signals, parts, where):
         lost = states[present]
         if np.mean(lost == State.LOST if len(lost) else False) >= MAX_LOST_FRACTION:
             return NOT_TRACKED
+    flickers = _flicker(signals, where)
+    if flickers.any() and flickers.sum() >= MAX_FLICKER_FRACTION * (present | flickers).sum():
+        return NOT_TRACKED
     return None
 
 
@@ -106,6 +114,24 @@ def why_missing(signals: Signals, parts: Set[Part], start_s: float, end_s: float
         for state in (State.OUTSIDE, State.HIDDEN, State.LOST)
     ]
     return max(found, key=lambda pair: pair[0], default=(0, NOT_TRACKED))[1]
+
+
+def _is_trunk_at_edge(signals: Signals, where: slice) -> bool:
+    """Whether the trunk lies at the edge of the picture or beyond most of the time."""
+    for _, states in _states(signals, TRUNK, where):
+        known = states[signals.present[where]]
+        known = known[known != State.LOST]
+        return bool(len(known)) and np.mean(known >= State.UNSURE) >= MAX_UNSURE_FRACTION
+    return False
+
+
+def _flicker(signals: Signals, where: slice) -> NDArray[np.bool_]:
+    """Moments in which nobody was found, shorter than an absence."""
+    away = ~signals.present[where]
+    for a, b in runs(away):
+        if b - a >= MIN_ABSENCE_S * signals.rate_hz:
+            away[a:b] = False
+    return away
 
 
 def signals_unseen(signals: Signals, start_s: float, end_s: float) -> frozenset[str]:
@@ -172,7 +198,7 @@ def unseen_stretches(signals: Signals) -> list[tuple[float, float]]:
         between two of them, or between one and an end of the clip, is no shorter.
     """
     every = slice(0, len(signals.times_s))
-    if not len(signals.times_s):
+    if not signals.parts:
         return []
     width = int(WINDOW_S * signals.rate_hz)
     present = signals.present.astype(float)
@@ -186,8 +212,16 @@ def unseen_stretches(signals: Signals) -> list[tuple[float, float]]:
     for _, states in _states(signals, BODY, every):
         bad |= fraction(states >= State.HIDDEN) >= MAX_UNSEEN_FRACTION
         bad |= fraction(states == State.LOST) >= MAX_LOST_FRACTION
-    bad &= signals.present
+    flicker = uniform_filter1d(_flicker(signals, every).astype(float), width, mode="constant")
+    bad |= flicker >= MAX_FLICKER_FRACTION
     missing = _missing(signals, BODY, every)
+    for _, states in _states(signals, TRUNK, every):
+        unsure = (states >= State.UNSURE) & (states != State.LOST) & signals.present
+        at_edge = fraction(unsure) >= MAX_UNSURE_FRACTION
+        bad |= at_edge
+        missing |= at_edge & unsure
+    bad &= signals.present
+    missing |= _flicker(signals, every)
     spans = []
     for a, b in _joined(runs(bad), width, len(bad)):
         # The window sees what is missing before it is.

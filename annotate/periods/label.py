@@ -247,7 +247,7 @@ def _merge_short_unnamed(periods: Sequence[Period]) -> list[Period]:
             j
             for j, touch in ((i - 1, piece.start_s), (i + 1, piece.end_s))
             if 0 <= j < len(out)
-            and out[j].kind not in ("still", "absent")
+            and (out[j].kind not in ("still", "absent") or out[j].not_assessable)
             and abs((out[j].end_s if j < i else out[j].start_s) - touch) < 1e-6
         ]
         if not touching:
@@ -255,7 +255,7 @@ def _merge_short_unnamed(periods: Sequence[Period]) -> list[Period]:
             continue
         j = max(touching, key=lambda k: out[k].duration_s)
         a, b = min(i, j), max(i, j)
-        out[a : b + 1] = [_merge(out[a], out[b])]
+        out[a : b + 1] = [_merge_interruption(out[a], out[b])]
         i = a
     return out
 

@@ -22,8 +22,11 @@ MIN_FRONT_AXIS = np.cos(np.radians(45.0))
 
 
 def parts_on_grid(track: PoseTrack, grid_s: Floats) -> dict[Part, States]:
-    """State (m,) of each part, in the sample nearest to each moment of the grid."""
-    if not len(track):
+    """State (m,) of each part, in the sample nearest to each moment of the grid.
+
+    Nothing for joints of another source: they have no picture that could cut or hide them.
+    """
+    if not len(track) or track.clip.width == 0:
         return {}
     times = track.times_s
     after = np.minimum(np.clip(np.searchsorted(times, grid_s), 1, None), len(times) - 1)

@@ -10,11 +10,12 @@ import pytest
 from annotate import review_track
 from annotate.catalogue.model import catalogue
 from annotate.counting.count import count_reps
-from annotate.counting.recognise import recognise
+from annotate.counting.recognise import behaviour, likeness, recognise
 from annotate.counting.seen import parts_of, unseen_stretches, why_unseen
 from annotate.plan.model import ClassPlan
 from annotate.review.model import Period, Review
 from annotate.script.build import make_script
+from pose import landmarks as lm
 from pose.signals.compute import movement_signals
 from pose.track import PoseTrack
 from tests.annotate.reviews import block
@@ -168,3 +169,36 @@ def test_every_movement_that_is_counted_needs_the_trunk() -> None:
     assert all("trunk" in parts for each in needs.values() for parts in each)
     assert all("legs" in parts for parts in needs["squat"])
     assert all("legs" not in parts for parts in needs["punch"])
+
+
+def test_who_is_found_only_now_and_then_is_not_judged() -> None:
+    filmed = framed(squats())
+    xy = filmed.xy_px.copy()
+    xy[filmed.times_s % 2.0 < 0.9] = np.nan
+    period = only(review_track(replace(filmed, xy_px=xy)))
+    assert (period.not_assessable, period.reps.count) == ("not tracked well", None)
+
+
+def test_a_trunk_at_the_edge_is_cut_off() -> None:
+    filmed = framed(squats(0))
+    shoulder_x = filmed.xy_px[:, lm.SHOULDERS[1], 0].min()
+    cut = replace(filmed, xy_px=filmed.xy_px - (shoulder_x + 10.0, 0.0))
+    assert why_unseen(movement_signals(cut), {"trunk"}, 0.0, LENGTH_S) == "body cut off"
+    assert only(review_track(cut)).reps.count is None
+
+
+def test_a_flight_is_not_told_without_the_feet() -> None:
+    assert only(review_track(framed(squats()))).movement == "squat"
+    assert only(review_track(hidden(framed(squats()), FEET))).movement == "squat"
+    jump = catalogue()["star-jump"]
+    covered = movement_signals(hidden(framed(squats(90)), FEET))
+    assert likeness(behaviour(covered, 0.0, LENGTH_S), jump) is None
+
+
+def test_without_a_picture_nothing_is_held_against_the_joints() -> None:
+    away = squats()
+    xy = away.xy_px.copy()
+    xy[away.times_s % 2.0 < 0.9] = np.nan
+    bare = movement_signals(hidden(replace(away, xy_px=xy), LEGS))
+    assert why_unseen(bare, {"trunk", "legs", "arms", "feet"}, 0.0, LENGTH_S) is None
+    assert unseen_stretches(bare) == []

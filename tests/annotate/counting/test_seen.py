@@ -12,6 +12,7 @@ from annotate.catalogue.model import catalogue
 from annotate.counting.count import count_reps
 from annotate.counting.recognise import behaviour, likeness, recognise
 from annotate.counting.seen import parts_of, unseen_stretches, why_unseen
+from annotate.counting.unknown import count_unknown
 from annotate.plan.model import ClassPlan
 from annotate.review.model import Period, Review
 from annotate.script.build import make_script
@@ -202,3 +203,28 @@ def test_without_a_picture_nothing_is_held_against_the_joints() -> None:
     bare = movement_signals(hidden(replace(away, xy_px=xy), LEGS))
     assert why_unseen(bare, {"trunk", "legs", "arms", "feet"}, 0.0, LENGTH_S) is None
     assert unseen_stretches(bare) == []
+
+
+def test_arms_above_the_picture_are_not_counted_on() -> None:
+    filmed = framed(jacks())
+    shoulder_y = filmed.xy_px[0, list(lm.SHOULDERS), 1].min()
+    cut = movement_signals(replace(filmed, xy_px=filmed.xy_px - (0.0, shoulder_y - 30.0)))
+    jack = catalogue()["jumping-jack"]
+    assert count_reps(movement_signals(filmed), jack, 0.0, LENGTH_S).signal == "wrist_height"
+    assert count_reps(cut, jack, 0.0, LENGTH_S).signal == "stance_width"
+    assert "wrist_height" not in behaviour(cut, 0.0, LENGTH_S).swing
+
+
+def test_arms_alone_are_no_unknown_movement() -> None:
+    whole = count_unknown(movement_signals(framed(curls())), 0.0, LENGTH_S)
+    cut = count_unknown(movement_signals(framed(curls(), bottom=0.7)), 0.0, LENGTH_S)
+    assert (whole.count, cut.count, cut.unseen) == (5, 0, "legs out of the picture")
+
+
+def test_where_nobody_is_there_is_no_count_of_zero() -> None:
+    filmed = framed(track(30, lambda t: squatting(height(t, np.arange(1, 30, 3).tolist()))))
+    xy = filmed.xy_px.copy()
+    xy[filmed.times_s > 20] = np.nan
+    last = review_track(replace(filmed, xy_px=xy)).periods[-1]
+    assert (last.kind, last.reps.count, last.reps.confidence) == ("absent", None, 0.0)
+    assert last.not_assessable is None

@@ -123,3 +123,13 @@ def test_where_nobody_is_found_nothing_is_held_against_anybody() -> None:
     xy = np.full_like(filmed.xy_px, np.nan)
     assert all(found == {State.SEEN} for found in states(replace(filmed, xy_px=xy)).values())
     assert set(visible(filmed).parts) == set(PARTS)
+
+
+def test_a_flight_at_five_pictures_a_second_is_no_leap() -> None:
+    def jumping(t: float) -> Stance:
+        in_air_s = t % 1.0 - 0.3
+        return Stance(lift_m=max(0.0, 0.5 * 9.81 * in_air_s * (0.6 - in_air_s)))
+
+    assert not any(
+        State.LOST in found for found in states(framed(track(6, jumping, rate_hz=5.0))).values()
+    )

@@ -91,12 +91,12 @@ def why_unseen(signals: Signals, parts: Set[Part], start_s: float, end_s: float)
         return _OUTSIDE["trunk"]
     for part, states in _states(signals, parts, where):
         missing = states[present]
-        if np.mean(missing >= State.HIDDEN if len(missing) else False) >= MAX_UNSEEN_FRACTION:
+        if _fraction(missing >= State.HIDDEN) >= MAX_UNSEEN_FRACTION:
             outside = np.sum(missing == State.OUTSIDE) >= np.sum(missing == State.HIDDEN)
             return _OUTSIDE[part] if outside else _HIDDEN[part]
     for _, states in _states(signals, parts, where):
         lost = states[present]
-        if np.mean(lost == State.LOST if len(lost) else False) >= MAX_LOST_FRACTION:
+        if _fraction(lost == State.LOST) >= MAX_LOST_FRACTION:
             return NOT_TRACKED
     flickers = _flicker(signals, where)
     if flickers.any() and flickers.sum() >= MAX_FLICKER_FRACTION * (present | flickers).sum():
@@ -121,7 +121,7 @@ def _is_trunk_at_edge(signals: Signals, where: slice) -> bool:
     for _, states in _states(signals, TRUNK, where):
         known = states[signals.present[where]]
         known = known[known != State.LOST]
-        return bool(len(known)) and np.mean(known >= State.UNSURE) >= MAX_UNSURE_FRACTION
+        return _fraction(known >= State.UNSURE) >= MAX_UNSURE_FRACTION
     return False
 
 
@@ -164,7 +164,7 @@ def why_unsure(signals: Signals, parts: Set[Part], start_s: float, end_s: float)
     where = signals.slice(start_s, end_s)
     for part, states in _states(signals, parts, where):
         known = states[signals.present[where]]
-        if len(known) and np.mean(known >= State.UNSURE) >= MAX_UNSURE_FRACTION:
+        if _fraction(known >= State.UNSURE) >= MAX_UNSURE_FRACTION:
             worst = State(int(np.median(known[known >= State.UNSURE])))
             return _WORDS[worst].get(part, NOT_TRACKED)
     return None
@@ -247,6 +247,11 @@ def _joined(spans: list[tuple[int, int]], width: int, length: int) -> list[tuple
     if out and length - out[-1][1] < width:
         out[-1] = (out[-1][0], length)
     return out
+
+
+def _fraction(mask: NDArray[np.bool_]) -> float:
+    """Fraction of True; 0 where there is nothing. np.mean takes three times as long."""
+    return int(np.count_nonzero(mask)) / len(mask) if len(mask) else 0.0
 
 
 def _missing(signals: Signals, parts: Set[Part], where: slice) -> NDArray[np.bool_]:

@@ -87,9 +87,11 @@ def visible(track: PoseTrack) -> Visible:
     }
     rows = np.flatnonzero(track.present)
     if track.clip.width > 0 and len(rows):
-        found = _landmark_states(track, rows)
-        lost = _lost(track, rows)
-        too_long = _limbs_too_long(track, rows)
+        px_per_m = _px_per_m(track, rows)
+        trunk_px = _trunk_px(track, rows, px_per_m)
+        found = _landmark_states(track, rows, trunk_px)
+        lost = _lost(track, rows, px_per_m, trunk_px)
+        too_long = _limbs_too_long(track, rows, px_per_m)
         for part, groups in PARTS.items():
             for side, landmarks in enumerate(groups):
                 state = found[:, list(landmarks)].max(axis=1)
@@ -103,12 +105,12 @@ def _together(states: States) -> States:
     return np.where(outside, np.int8(State.OUTSIDE), states.min(axis=1))
 
 
-def _landmark_states(track: PoseTrack, rows: NDArray[np.intp]) -> States:
+def _landmark_states(track: PoseTrack, rows: NDArray[np.intp], trunk_px: Floats) -> States:
     """State (r, 33) of each landmark by its place and the model's own word."""
     xy, sure = track.xy_px[rows], track.visibility[rows]
     size = np.array([track.clip.width, track.clip.height])
     # How far beyond the nearest edge; negative inside.
-    beyond = np.maximum(-xy, xy - size).max(axis=2) / _trunk_px(track, rows)[:, None]
+    beyond = np.maximum(-xy, xy - size).max(axis=2) / trunk_px[:, None]
     states = np.zeros(beyond.shape, dtype=np.int8)
     states[(beyond > -AT_EDGE) | (sure < SURE_VISIBILITY)] = State.UNSURE
     states[sure < MIN_VISIBILITY] = State.HIDDEN
@@ -128,12 +130,12 @@ def _px_per_m(track: PoseTrack, rows: NDArray[np.intp]) -> Floats:
     return np.where(size > 0, size, np.nan)
 
 
-def _trunk_px(track: PoseTrack, rows: NDArray[np.intp]) -> Floats:
+def _trunk_px(track: PoseTrack, rows: NDArray[np.intp], px_per_m: Floats) -> Floats:
     """Length (r,) of the trunk in the picture's plane."""
     length_m = _length(track.world_m[rows], lm.HIPS, lm.SHOULDERS)
     known = length_m[np.isfinite(length_m)]
     if len(known):
-        return np.maximum(np.nan_to_num(_px_per_m(track, rows)) * float(np.median(known)), 1.0)
+        return np.maximum(np.nan_to_num(px_per_m) * float(np.median(known)), 1.0)
     chord = _length(track.xy_px[rows], lm.HIPS, lm.SHOULDERS)
     return np.full(len(rows), max(float(np.nanquantile(chord, 0.9)), 1.0))
 
@@ -144,12 +146,14 @@ def _length(points: Floats, upper: tuple[int, int], lower: tuple[int, int]) -> F
     return np.asarray(np.linalg.norm(middles, axis=1))
 
 
-def _lost(track: PoseTrack, rows: NDArray[np.intp]) -> NDArray[np.bool_]:
+def _lost(
+    track: PoseTrack, rows: NDArray[np.intp], px_per_m: Floats, trunk_px: Floats
+) -> NDArray[np.bool_]:
     """(r,) True where the whole body leaps or changes its size as no body can."""
     lost = np.zeros(len(rows), dtype=bool)
     times = track.times_s[rows]
     steps_s = np.diff(times)
-    change = np.abs(np.diff(np.log(_px_per_m(track, rows))))
+    change = np.abs(np.diff(np.log(px_per_m)))
     sudden = change > np.maximum(MAX_SIZE_CHANGE_PER_S * steps_s, MIN_SIZE_CHANGE)
     lost[1:] |= sudden
     lost[:-1] |= sudden
@@ -160,16 +164,17 @@ def _lost(track: PoseTrack, rows: NDArray[np.intp]) -> NDArray[np.bool_]:
     fraction = (before_s / (before_s + after_s))[:, None, None]
     even = joints[:-2] + fraction * (joints[2:] - joints[:-2])
     # Off the even way; the second difference is twice that.
-    off = 2 * np.linalg.norm(joints[1:-1] - even, axis=2) / _trunk_px(track, rows)[1:-1, None]
+    off = 2 * np.linalg.norm(joints[1:-1] - even, axis=2) / trunk_px[1:-1, None]
     limit = np.maximum(MAX_ACCELERATION_PER_S2 * before_s * after_s, MIN_LEAP)
     lost[1:-1] |= np.nanmedian(np.where(np.isfinite(off), off, 0.0), axis=1) > limit
     return lost
 
 
-def _limbs_too_long(track: PoseTrack, rows: NDArray[np.intp]) -> dict[Part, NDArray[np.bool_]]:
+def _limbs_too_long(
+    track: PoseTrack, rows: NDArray[np.intp], px_per_m: Floats
+) -> dict[Part, NDArray[np.bool_]]:
     """(r, 2) by part: whether a limb of either side is longer in the picture than it is."""
-    size = _px_per_m(track, rows)
-    size = median_filter(np.nan_to_num(size), _SIZE_WINDOW, mode="nearest")
+    size = median_filter(np.nan_to_num(px_per_m), _SIZE_WINDOW, mode="nearest")
     found: dict[Part, NDArray[np.bool_]] = {}
     for part, limbs in _LIMBS.items():
         found[part] = np.zeros((len(rows), 2), dtype=bool)

@@ -49,11 +49,15 @@ def test_an_installed_wheel_reviews_the_demo_from_anywhere(
     (site / "dependencies.pth").write_text(sysconfig.get_path("purelib") + "\n")
     elsewhere = tmp_path / "elsewhere"
     elsewhere.mkdir()
-    where = [python, "-c", "import pose, clips.demo; print(pose.__file__, clips.demo.__file__)"]
+    where = [
+        str(python),
+        "-c",
+        "import pose, clips.demo; print(pose.__file__, clips.demo.__file__)",
+    ]
     found = subprocess.run(where, cwd=elsewhere, capture_output=True, text=True, check=True)
     assert all(Path(path).is_relative_to(place) for path in found.stdout.split())
     done = subprocess.run(
-        [place / "bin" / "takeproof", "demo", "--out", "demo"],
+        [str(place / "bin" / "takeproof"), "demo", "--out", "demo"],
         cwd=elsewhere, env=os.environ | {"COLUMNS": "100"}, capture_output=True, text=True,
         check=False,
     )  # fmt: skip

@@ -16,6 +16,9 @@ from annotate.text import amount, clock
 # What a difference makes of the row, and the difference in words.
 Difference = tuple[Status, str]
 
+NOBODY = "nobody in the picture"
+# Neighbours whose times are rounded to the hundredth touch within this.
+MAX_TOUCH_S = 0.1
 _OTHER_SIDE = {"left": "right", "right": "left"}
 # A count less sure than this is shown, but not compared: half of the full confidence.
 MIN_COUNT_CONFIDENCE = 0.5
@@ -59,7 +62,7 @@ def compare(
         elif period is None:
             rows.append(_skipped_row(planned, _neighbouring_absence(deliveries, delivery, periods)))
         else:
-            row = _matched_row(planned, period, timeline)
+            row = _matched_row(planned, period, timeline, _unseen_beside(period, periods))
             # Only the work is reported: its recovery moves with it.
             is_moved = planned.index in moved and planned.kind == "work"
             rows.append(_mark_out_of_order(row, period) if is_moved else row)
@@ -106,8 +109,20 @@ def _skipped_row(planned: PlannedPeriod, absence: Period | None) -> Comparison:
         planned=planned,
         delivered=absence.index,
         status="partial",
-        text=f"not assessable: nobody in the picture for {absence.duration_s:.0f} s there",
+        text=f"not assessable: {absence.not_assessable or NOBODY} for "
+        f"{absence.duration_s:.0f} s there",
     )
+
+
+def _unseen_beside(period: Period, periods: Sequence[Period]) -> Period | None:
+    """Find a stretch that could not be judged right before or after a period."""
+    for other in (period.index - 1, period.index + 1):
+        if 0 <= other < len(periods):
+            beside = periods[other]
+            touch = min(abs(beside.end_s - period.start_s), abs(period.end_s - beside.start_s))
+            if beside.kind == "absent" and beside.not_assessable and touch < MAX_TOUCH_S:
+                return beside
+    return None
 
 
 def _added_row(period: Period) -> Comparison:
@@ -120,12 +135,29 @@ def _added_row(period: Period) -> Comparison:
     )
 
 
-def _matched_row(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comparison:
+def _matched_row(
+    planned: PlannedPeriod, period: Period, timeline: Timeline, unseen: Period | None
+) -> Comparison:
     """Compare a planned period with the one that answers it.
 
     The first difference gives the status: movement, then duration, then repetitions. The wrong
-    side overrules them. All differences are told.
+    side overrules them. All differences are told; where it goes on in a stretch that could not be
+    judged, neither its length nor its count is known.
     """
+    if period.not_assessable is not None:
+        text = f"not assessable: {period.not_assessable}"
+    elif unseen is not None and period.duration_s < planned.duration_s - timeline.tolerance.seconds:
+        text = (
+            f"{unseen.not_assessable} for {unseen.duration_s:.0f} s beside it: "
+            "length and repetitions not assessable"
+        )
+    else:
+        return _judged_row(planned, period, timeline)
+    return Comparison(planned=planned, delivered=period.index, status="partial", text=text)
+
+
+def _judged_row(planned: PlannedPeriod, period: Period, timeline: Timeline) -> Comparison:
+    """Compare a planned period with one that could be judged."""
     tempo = tempo_of(planned, period)
     found = [
         *_movement_difference(planned, period),
@@ -133,7 +165,8 @@ def _matched_row(planned: PlannedPeriod, period: Period, timeline: Timeline) -> 
     ]
     another = any(status == "swapped" for status, _ in found)
     if period.unseen_s >= MIN_UNSEEN_S:
-        unseen = f"nobody in the picture for {period.unseen_s:.0f} s: repetitions not assessable"
+        what = period.unseen or NOBODY
+        unseen = f"{what} for {period.unseen_s:.0f} s: repetitions not assessable"
         found.append(("partial", unseen))
     elif period.reps.confidence >= MIN_COUNT_CONFIDENCE and not another:
         if tempo is not None:

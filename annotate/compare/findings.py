@@ -16,7 +16,7 @@ from annotate.form.measures import DEPTH_WORDS
 from annotate.form.points import MAX_KNEES_APART, POINTS
 from annotate.form.sides import sides_differ
 from annotate.review.model import Comparison, Drift, Notice, Period, Rep
-from annotate.review.queries import is_flagged, label_of, rows_by_delivered
+from annotate.review.queries import NOT_ASSESSABLE, is_flagged, label_of, rows_by_delivered
 from annotate.text import amount, plural
 
 # A count with less confidence is told as "about": the limit from which spoken counts and the music
@@ -39,7 +39,8 @@ def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -
     for period in periods:
         label = label_of(period, rows.get(period.index))
         out += (
-            _back_notices(period, label)
+            _unseen_notices(period, label)
+            + _back_notices(period, label)
             + _point_notices(period, label)
             + _period_point_notices(period, label)
         )
@@ -54,6 +55,23 @@ def about_periods(periods: Sequence[Period], comparison: Sequence[Comparison]) -
             )
             out.append(_period_notice(period, "info", "unsure-count", text))
     return out
+
+
+def _unseen_notices(period: Period, label: str) -> list[Notice]:
+    """What could not be judged or measured because it was not seen."""
+    if period.not_assessable is not None:
+        # A stretch may hide several planned periods; one that answers a single one has its name.
+        name = "" if period.kind == "absent" or label == NOT_ASSESSABLE else f"{label}: "
+        text = f"{name}not assessable: {period.not_assessable}."
+        text = text[0].upper() + text[1:]
+        return [_period_notice(period, "warning", "not-assessable", text)]
+    each = period.reps.each
+    reasons = [r.not_measured for r in each if r.not_measured is not None]
+    if 2 * len(reasons) <= len(each):
+        return []
+    reason = max(sorted(set(reasons)), key=reasons.count)
+    text = f"{label}: depth not assessable: {reason}."
+    return [_period_notice(period, "info", "depth-not-assessable", text)]
 
 
 def about_drift(drift: Sequence[Drift]) -> list[Notice]:

@@ -7,7 +7,7 @@ from typing import Literal
 
 from annotate.catalogue.model import name_of
 from annotate.review.model import Comparison, Period, Review, SheetRow
-from annotate.review.queries import delivered_as, round_label
+from annotate.review.queries import counted_reps, delivered_as, round_label
 from annotate.text import clock, csv_text, markdown_escaped
 
 RowKind = Literal["round", "block", "added", "class"]
@@ -85,7 +85,7 @@ def _sheet_row(
         planned_recovery_s=sum(p.duration_s for p in planned if p.kind == "recovery"),
         delivered_recovery_s=round(sum(p.duration_s for p in rest), 2),
         planned_reps=sum(n for n in asked if n) if asked and None not in asked else None,
-        delivered_reps=sum(p.reps.count for p in work),
+        delivered_reps=counted_reps(done),
         delivered_left=sum(p.reps.left or 0 for p in sided) if sided else None,
         delivered_right=sum(p.reps.right or 0 for p in sided) if sided else None,
         cadence_per_min=(round(sum(rates) / len(rates), 1) if rates and kind != "class" else None),
@@ -137,7 +137,7 @@ def _cells(row: SheetRow) -> Iterator[str]:
     yield _planned_delivered_cell(row.planned_work_s, row.delivered_work_s)
     yield _planned_delivered_cell(row.planned_recovery_s, row.delivered_recovery_s)
     asked = "-" if row.planned_reps is None else str(row.planned_reps)
-    yield f"{asked} / {row.delivered_reps}"
+    yield f"{asked} / {'-' if row.delivered_reps is None else row.delivered_reps}"
     sided = row.delivered_left is not None
     yield f"{row.delivered_left}, {row.delivered_right}" if sided else ""
     yield "" if row.cadence_per_min is None else f"{row.cadence_per_min:.0f}/min"

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from annotate.plan.unroll import PlannedPeriod, Timeline
 from annotate.review.model import BlockTotals, Comparison, Period, Totals
-from annotate.review.queries import delivered_as, rows_by_block
+from annotate.review.queries import counted_reps, delivered_as, rows_by_block
 
 
 def totals(
@@ -76,7 +76,7 @@ def _block_totals(pairs: Sequence[tuple[PlannedPeriod, Period | None]]) -> Block
         planned_work_to_recovery=_work_to_recovery(planned_work, planned_rest),
         delivered_work_to_recovery=_work_to_recovery(delivered_work, delivered_rest),
         planned_reps=None if None in asked else sum(a for a in asked if a is not None),
-        delivered_reps=sum(d.reps.count for d in done),
+        delivered_reps=counted_reps(d for _, d in pairs if d is not None),
         left=sum(d.reps.left or 0 for d in sided) if sided else None,
         right=sum(d.reps.right or 0 for d in sided) if sided else None,
         cadence_per_min=round(sum(cadences) / len(cadences), 1) if cadences else None,

@@ -32,10 +32,11 @@ from annotate.counting.peaks import (
     sized_by_rise,
     weighted_median,
 )
+from annotate.counting.seen import parts_of, unseen_s, usable, why_uncounted, why_unseen
 from pose.signals.cached import cached
 from pose.signals.geometry import off_side_view_deg
 from pose.signals.model import Signals
-from pose.signals.names import UNSEEN_FROM_THE_SIDE
+from pose.signals.names import SIGNALS, UNSEEN_FROM_THE_SIDE
 
 Floats = NDArray[np.float64]
 
@@ -110,12 +111,15 @@ class Counted:
     signal : str or None
         The signal they were counted on; None where nothing was counted.
     confidence : float
-        0-1.
+        0-1; 0 where what had to be seen was not.
+    unseen : str or None
+        Why nothing could be counted.
     """
 
     reps: tuple[FoundRep, ...]
     signal: str | None
     confidence: float
+    unseen: str | None = None
 
     @property
     def count(self) -> int:
@@ -150,17 +154,26 @@ def is_even(reps: Sequence[FoundRep]) -> bool:
 NOTHING_COUNTED = Counted((), None, 1.0)
 
 
+def nothing_seen(reason: str | None) -> Counted:
+    """No count, because what had to be seen was not."""
+    return Counted((), None, 0.0, reason)
+
+
 @cached
 def count_reps(signals: Signals, movement: Movement, start_s: float, end_s: float) -> Counted:
     """Count the repetitions of a known movement whose peak lies in ``[start_s, end_s)``.
 
     Of several signals that carry the movement, the one with the largest typical excursion relative
     to its smallest size is used; earlier ones are preferred. In a side view, signals that this view
-    does not show are used only if no other one gives a count.
+    does not show are used only if no other one gives a count; signals of parts of the body that
+    were not seen are never used.
     """
+    carriers = usable(signals, movement.counts, start_s, end_s)
+    if movement.counts and not carriers:
+        return nothing_seen(why_uncounted(signals, movement, start_s, end_s))
     best, best_strength = NOTHING_COUNTED, 0.0
     hidden = UNSEEN_FROM_THE_SIDE if is_side_view(signals, start_s, end_s) else frozenset()
-    for carrier in sorted(movement.counts, key=lambda c: c.signal in hidden):
+    for carrier in sorted(carriers, key=lambda c: c.signal in hidden):
         if carrier.signal in hidden and best.reps:
             continue
         counted, strength = _count_carrier(signals, carrier, movement, start_s, end_s)
@@ -223,7 +236,8 @@ def _count_carrier(
     if carrier.side is not None:
         reps = _with_sides(reps, signals, carrier.side, start_s, end_s)
     unsure_count = np.sum((own >= 0.25 * typical) & (own < SURE_FRACTION * typical))
-    seen = np.isfinite(values[inside]).mean()
+    gaps_s = unseen_s(signals, parts_of(carrier), start_s, end_s)
+    seen = np.isfinite(values[inside]).mean() * (1.0 - gaps_s / (end_s - start_s))
     confidence = float(seen * (1.0 - unsure_count / (len(own) + 1.0)))
     counted = Counted(tuple(reps), carrier.signal, round(confidence, 2))
     return counted, float(typical / carrier.size)
@@ -235,6 +249,8 @@ def _with_sides(
     """Set the side of each repetition from another signal."""
     out = []
     if rule.signal in UNSEEN_FROM_THE_SIDE and is_side_view(signals, start_s, end_s):
+        return reps
+    if why_unseen(signals, SIGNALS[rule.signal].needs, start_s, end_s) is not None:
         return reps
     for rep, following in zip(reps, [*reps[1:], None], strict=False):
         until = following.peak_s if following else min(rep.end_s + MARGIN_S, end_s)

@@ -17,8 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.catalogue.model import Movement, catalogue
+from annotate.catalogue.model import Movement, SignalBounds, catalogue
 from annotate.counting.count import count_reps, is_even, is_side_view
+from annotate.counting.seen import BODY, signals_unseen, why_unseen
 from annotate.counting.unknown import is_walking
 from pose.signals.cached import cached
 from pose.signals.model import Signals
@@ -56,12 +57,15 @@ class Behaviour:
         95th minus 5th percentile.
     level, low, high : dict
         Median, 5th and 95th percentile.
+    unseen : frozenset of str
+        Signals of arms or feet that were not seen: nothing speaks for or against them.
     """
 
     swing: dict[str, float]
     level: dict[str, float]
     low: dict[str, float]
     high: dict[str, float]
+    unseen: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -74,16 +78,22 @@ class Recognised:
 
 @cached
 def behaviour(signals: Signals, start_s: float, end_s: float) -> Behaviour:
-    """Swing, level, low and high of every signal between two times."""
+    """Swing, level, low and high of every signal between two times.
+
+    Nothing where trunk or legs were not seen: what is left would fit many movements.
+    """
+    if why_unseen(signals, BODY, start_s, end_s) is not None:
+        return Behaviour({}, {}, {}, {})
     edge = min(EDGE_S, 0.15 * (end_s - start_s))
     where = signals.slice(start_s + edge, end_s - edge)
-    seen = Behaviour({}, {}, {}, {})
-    stretch = {name: values[where] for name, values in signals.values.items()}
+    unseen = signals_unseen(signals, start_s, end_s)
+    seen = Behaviour({}, {}, {}, {}, unseen)
+    stretch = {name: x[where] for name, x in signals.values.items() if name not in unseen}
     whole = [name for name, x in stretch.items() if np.isfinite(x).all()]
     # Signals without gaps have one length: all of them at once, for speed.
     quantiles = dict(zip(whole, _quantiles([stretch[name] for name in whole]), strict=True))
     for name in UNSEEN_FROM_THE_SIDE if is_side_view(signals, start_s, end_s) else ():
-        del stretch[name]
+        stretch.pop(name, None)
     for name, x in stretch.items():
         x = x[np.isfinite(x)]
         if len(x) < 5:
@@ -109,12 +119,16 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
 
     None when the entry does not say how it looks, or a signal it needs was not seen.
     """
-    if not movement.looks:
+    if not movement.looks or (
+        movement.counts and all(c.signal in seen.unseen for c in movement.counts)
+    ):
         return None
     cost = 0.0
     for name, look in movement.looks.items():
         if name not in seen.swing:
-            if name in UNSEEN_FROM_THE_SIDE:
+            if name in seen.unseen and _has_to_be_seen(look):
+                return None
+            if seen.swing and (name in UNSEEN_FROM_THE_SIDE or name in seen.unseen):
                 continue
             return None
         for value, bounds in (
@@ -132,6 +146,11 @@ def likeness(seen: Behaviour, movement: Movement) -> float | None:
         if cost > MAX_COST:
             return 0.0
     return float(np.exp(-0.5 * cost))
+
+
+def _has_to_be_seen(look: SignalBounds) -> bool:
+    """Whether a signal has to move: a flight cannot be told without the feet."""
+    return any(bounds is not None and bounds[0] > 0 for bounds in (look.swing, look.high))
 
 
 def recognise(signals: Signals, start_s: float, end_s: float) -> Recognised:

@@ -16,7 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.catalogue.model import Carrier, Movement, check_signals
-from annotate.counting.count import NOTHING_COUNTED, Counted, count_reps, is_even
+from annotate.counting.count import (
+    NOTHING_COUNTED,
+    Counted,
+    count_reps,
+    is_even,
+    nothing_seen,
+)
+from annotate.counting.seen import BODY, why_unseen
 from pose.signals.model import Signals
 
 Floats = NDArray[np.float64]
@@ -82,8 +89,16 @@ CARRIERS: tuple[Movement, ...] = (
 
 
 def count_unknown(signals: Signals, start_s: float, end_s: float) -> Counted:
-    """Count the strongest periodic signal of a stretch; nothing where no signal repeats."""
-    best, best_score = NOTHING_COUNTED, 0.0
+    """Count the strongest periodic signal of a stretch; nothing where no signal repeats.
+
+    Without trunk and legs nothing is counted. Where no signal repeats, but the arms were not seen,
+    that is no count of zero.
+    """
+    reason = why_unseen(signals, BODY | {"arms"}, start_s, end_s)
+    best = NOTHING_COUNTED if reason is None else nothing_seen(reason)
+    best_score = 0.0
+    if why_unseen(signals, BODY, start_s, end_s) is not None:
+        return best
     if is_walking(signals, start_s, end_s):
         return best
     for movement in CARRIERS:

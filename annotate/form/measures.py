@@ -6,8 +6,10 @@ import numpy as np
 
 from annotate.catalogue.model import Movement
 from annotate.counting.count import FoundRep
+from annotate.counting.seen import why_unsure
 from pose.signals.geometry import off_side_view_deg
 from pose.signals.model import Signals
+from pose.signals.names import LEGS, SIGNALS, TRUNK
 
 # Before and after the peak: the median of this stretch is steadier than the sample at the peak.
 AROUND_PEAK_S = 0.1
@@ -41,8 +43,23 @@ def at_peak(signals: Signals, name: str, rep: FoundRep) -> float | None:
     return float(0.5 * (values[(n - 1) // 2] + values[n // 2])) if n else None
 
 
+def why_not_measured(signals: Signals, movement: Movement | None, rep: FoundRep) -> str | None:
+    """Why the depth, or the bend of the knee, of a repetition cannot be measured."""
+    parts = LEGS
+    if movement is not None and movement.depth is not None:
+        parts = parts | SIGNALS[movement.depth].needs
+    return why_unsure(signals, parts, rep.peak_s - AROUND_PEAK_S, rep.peak_s + AROUND_PEAK_S)
+
+
+def why_trunk_unsure(signals: Signals, rep: FoundRep) -> str | None:
+    """Why nothing can be measured on the trunk of a repetition."""
+    return why_unsure(signals, TRUNK, rep.start_s, rep.end_s)
+
+
 def trunk_deg(signals: Signals, rep: FoundRep) -> float | None:
     """Trunk inclination from vertical at the peak, in degrees; None where it was not seen."""
+    if why_trunk_unsure(signals, rep) is not None:
+        return None
     value = at_peak(signals, "trunk_deg", rep)
     return None if value is None else round(value, 1)
 
@@ -52,6 +69,8 @@ def knee_flexion_deg(signals: Signals, rep: FoundRep) -> float | None:
 
     None where it was not seen.
     """
+    if not _sure_at_peak(signals, "knee_deg", rep):
+        return None
     yaw = float(signals.yaw_deg[signals.index(rep.peak_s)])
     left = at_peak(signals, "knee_left_deg", rep)
     right = at_peak(signals, "knee_right_deg", rep)
@@ -71,5 +90,20 @@ def depth(signals: Signals, movement: Movement, rep: FoundRep) -> float | None:
         return None
     if movement.depth == "knee_deg":
         return knee_flexion_deg(signals, rep)
+    if not _sure_at_peak(signals, movement.depth, rep):
+        return None
     value = at_peak(signals, movement.depth, rep)
     return None if value is None else round(abs(value), 2)
+
+
+def size(signals: Signals, signal: str | None, rep: FoundRep) -> float | None:
+    """Size of an unknown movement's repetition, in the unit of the signal it was counted on."""
+    if signal is not None and not _sure_at_peak(signals, signal, rep):
+        return None
+    return round(rep.size, 2)
+
+
+def _sure_at_peak(signals: Signals, name: str, rep: FoundRep) -> bool:
+    needs = SIGNALS[name].needs
+    around = (rep.peak_s - AROUND_PEAK_S, rep.peak_s + AROUND_PEAK_S)
+    return why_unsure(signals, needs, *around) is None

@@ -16,11 +16,14 @@ import numpy as np
 
 from annotate.catalogue.model import Movement
 from annotate.counting.count import FoundRep
+from annotate.counting.seen import why_unsure
 from annotate.form.measures import at_peak
 from annotate.review.model import Watched
 from pose import landmarks as lm
+from pose.body.parts import Part
 from pose.signals.geometry import off_side_view_deg
 from pose.signals.model import Signals
+from pose.signals.names import ARMS, FEET, LEGS, TRUNK
 
 # Lengths in the picture shrink with the cosine of the turn out of its plane: by 30 % at 45
 # degrees, by 13 % at 30. Knees against feet need the plane of both legs, so the limit is stricter
@@ -60,6 +63,8 @@ class Point:
     unit : str
     view : "side", "front" or "any"
         The view that shows it; "front" includes the view from behind.
+    needs : frozenset of Part
+        Parts of the body that have to be seen clearly.
     measure : callable
         The value of one repetition, or the reason why there is none.
     limit : float or None
@@ -75,6 +80,7 @@ class Point:
     words: str
     unit: str
     view: Literal["side", "front", "any"]
+    needs: frozenset[Part]
     measure: Callable[[Signals, FoundRep], float | str]
     limit: float | None = None
     above: bool = True
@@ -152,20 +158,20 @@ POINTS = {
     p.id: p
     for p in (
         Point(
-            "knees", "width of the knees over the feet", "ratio", "front", _knees,
+            "knees", "width of the knees over the feet", "ratio", "front", LEGS, _knees,
             limit=0.75, above=False, limit_words="knees well inside the feet",
         ),
         Point(
-            "heels", "lift of the heels", "trunk lengths", "side", _heels,
+            "heels", "lift of the heels", "trunk lengths", "side", FEET, _heels,
             limit=0.12, limit_words="heels off the floor",
         ),
         Point(
-            "chest", "lean of the chest over the hips", "deg", "side", _trunk,
+            "chest", "lean of the chest over the hips", "deg", "side", TRUNK, _trunk,
             limit=35.0, limit_words="chest well in front of the hips",
         ),
-        Point("shift", "shift of the hips to the left", "trunk lengths", "front", _shift),
-        Point("arms", "range of the arms", "trunk lengths", "any", _arms),
-        Point("landing", "knee bend on landing", "deg", "any", _landing),
+        Point("shift", "shift of the hips to the left", "trunk lengths", "front", LEGS, _shift),
+        Point("arms", "range of the arms", "trunk lengths", "any", ARMS, _arms),
+        Point("landing", "knee bend on landing", "deg", "any", LEGS, _landing),
     )
 }  # fmt: skip
 # Measured in other modules, or over a whole period; a plan may name them.
@@ -179,7 +185,9 @@ def watch(signals: Signals, movement: Movement, rep: FoundRep) -> tuple[Watched,
         point = POINTS.get(name)
         if point is None:
             continue
-        hidden = _reason_hidden(point.view, float(signals.yaw_deg[signals.index(rep.peak_s)]))
+        hidden = _reason_hidden(
+            point.view, float(signals.yaw_deg[signals.index(rep.peak_s)])
+        ) or why_unsure(signals, point.needs, rep.start_s, rep.end_s)
         found = hidden if hidden is not None else point.measure(signals, rep)
         out.append(_watched_point(name, point.unit, found))
     return tuple(out)
@@ -192,6 +200,9 @@ def knees_together(signals: Signals, start_s: float, end_s: float) -> Watched:
     side under the hips.
     """
     name, unit = "knees-together", "trunk lengths"
+    unsure = why_unsure(signals, LEGS, start_s, end_s)
+    if unsure is not None:
+        return _watched_point(name, unit, unsure)
     where = signals.slice(start_s, end_s)
     knees = np.stack([signals["knee_left_deg"][where], signals["knee_right_deg"][where]])
     held = (np.nanmax(np.nan_to_num(knees), axis=0) > MIN_HELD_KNEE_DEG) & (

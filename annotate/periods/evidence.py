@@ -21,6 +21,7 @@ from annotate.counting.recognise import (
     likeness,
     recognise,
 )
+from annotate.counting.seen import BODY, parts_of, why_unseen
 from annotate.counting.unknown import count_unknown
 from annotate.periods.costs import DEFAULT, Costs
 from annotate.periods.run_costs import FitMeasures
@@ -28,6 +29,7 @@ from annotate.periods.segment import Segment, speed
 from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Period
 from pose.signals.model import Signals
+from pose.signals.names import ARMS
 
 # How hard the catalogue's classes are, on the scale of `Activity.effort`. Moderate is above one
 # half, so that a moderate movement that is not in the plan counts as work (label.py).
@@ -55,7 +57,10 @@ class Activity:
     start_s, end_s : float
         Seconds from the first picture.
     absent, still : bool
-        Nobody in the picture; standing about.
+        Nobody in the picture, or too little of the body; standing about.
+    unseen : str or None
+        Why too little of the body is seen to say what is done. It is not absent if the arms are
+        seen: a movement of the arms may be counted where the plan asks for one.
     named : Recognised
         The movement's name and how sure it is.
     effort : float or None
@@ -81,6 +86,7 @@ class Activity:
     end_clear: float = 1.0
     likely: tuple[str, ...] = ()
     by_hand: Period | None = None
+    unseen: str | None = None
 
     @property
     def duration_s(self) -> float:
@@ -103,14 +109,14 @@ class Activity:
 
 def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, ...]:
     """Gather the evidence about every segment."""
-    speeds = [None if s.absent else speed(signals, s) for s in segments]
+    speeds = [None if s.absent or s.unseen else speed(signals, s) for s in segments]
     known = [v for v in speeds if v is not None]
     low, high = (min(known), max(known)) if known else (0.0, 0.0)
     out = []
     for segment, v in zip(segments, speeds, strict=True):
         effort = None if v is None else 0.5 if high - low < 1e-6 else (v - low) / (high - low)
         seen, named, still = None, Recognised(None, 0.0), False
-        if not segment.absent:
+        if not segment.absent and segment.unseen is None:
             seen = behaviour(signals, segment.start_s, segment.end_s)
             named = recognise(signals, segment.start_s, segment.end_s)
             still = (
@@ -118,11 +124,14 @@ def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, .
                 and stands(seen)
                 and not count_unknown(signals, segment.start_s, segment.end_s).reps
             )
+        no_arms = (
+            why_unseen(signals, ARMS, segment.start_s, segment.end_s) if segment.unseen else None
+        )
         out.append(
             Activity(
                 start_s=segment.start_s,
                 end_s=segment.end_s,
-                absent=segment.absent,
+                absent=segment.absent or no_arms is not None,
                 still=still,
                 named=named,
                 effort=None if effort is None else round(float(np.clip(effort, 0, 1)), 2),
@@ -130,6 +139,7 @@ def describe(signals: Signals, segments: Sequence[Segment]) -> tuple[Activity, .
                 start_clear=segment.start_clear,
                 end_clear=segment.end_clear,
                 likely=_likely_movements(named, seen),
+                unseen=segment.unseen,
             )
         )
     return tuple(out)
@@ -145,7 +155,7 @@ def _likely_movements(named: Recognised, seen: Behaviour | None) -> tuple[str, .
 
 def describe_corrected_periods(signals: Signals, periods: Sequence[Period]) -> tuple[Activity, ...]:
     """Gather the evidence about corrected periods; corrections by hand overrule the footage."""
-    segments = [Segment(p.start_s, p.end_s, absent=p.kind == "absent") for p in periods]
+    segments = [_segment_of(signals, p) for p in periods]
     out = []
     for period, activity in zip(periods, describe(signals, segments), strict=True):
         named = activity.named
@@ -158,8 +168,18 @@ def describe_corrected_periods(signals: Signals, periods: Sequence[Period]) -> t
     return tuple(out)
 
 
+def _segment_of(signals: Signals, period: Period) -> Segment:
+    """The stretch of a period; what was set by hand counts as seen."""
+    by_hand = {"kind", "movement", "count"} & set(period.corrected)
+    unseen = None if by_hand else why_unseen(signals, BODY, period.start_s, period.end_s)
+    absent = period.kind == "absent" and unseen is None
+    return Segment(period.start_s, period.end_s, absent=absent, unseen=unseen)
+
+
 def stands(seen: Behaviour) -> bool:
     """Whether legs and trunk stay upright and quiet; the hands may move."""
+    if not seen.level:
+        return False
     quiet = all(
         seen.swing.get(name, 0.0) < max_swing for name, max_swing in MAX_STANDING_SWING.items()
     )
@@ -180,6 +200,9 @@ def dissimilarity(planned: PlannedPeriod, activity: Activity, costs: Costs = DEF
     if correction is not None and "movement" in correction.corrected:
         return 0.0 if correction.movement == planned.movement else 1.0
     entry = catalogue().get(planned.movement or "")
+    if activity.unseen is not None and not activity.absent:
+        with_arms = entry is not None and any(parts_of(c) <= ARMS for c in entry.counts)
+        return costs.unjudged_dissimilarity if with_arms else 1.0
     held = entry is not None and entry.sides == "none"
     if activity.absent or activity.seen is None or (activity.still and not held):
         return 1.0

@@ -68,7 +68,7 @@ def estimate_kinds(activities: Sequence[Activity]) -> list[PeriodKind]:
         One for each activity. "absent" and "still" stay as they are; a single active one is work.
     """
     kinds: list[PeriodKind] = [
-        "absent" if a.absent else "still" if a.still else "work" for a in activities
+        "absent" if a.absent or a.unseen else "still" if a.still else "work" for a in activities
     ]
     active = [i for i, kind in enumerate(kinds) if kind == "work"]
     if len(active) < 2:

@@ -62,14 +62,17 @@ def label_without_plan(activities: Sequence[Activity]) -> tuple[Period, ...]:
     periods = [
         _keep_corrections(
             a,
-            _new_period(
-                a.start_s,
-                a.end_s,
-                kind,
-                a.named,
-                a.effort,
-                _confidence_without_plan(a),
-                _likely_movements(a),
+            _mark_unseen(
+                a,
+                _new_period(
+                    a.start_s,
+                    a.end_s,
+                    kind,
+                    a.named,
+                    a.effort,
+                    _confidence_without_plan(a),
+                    _likely_movements(a),
+                ),
             ),
         )
         for a, kind in zip(activities, kinds, strict=True)
@@ -115,7 +118,7 @@ def label_with_plan(
                 and before.planned is None
                 and _is_one_interruption(before.period, extra)
             ):
-                found[-1] = Delivery(None, _merge(before.period, extra))
+                found[-1] = Delivery(None, _merge_interruption(before.period, extra))
             else:
                 found.append(Delivery(None, extra))
         else:
@@ -158,9 +161,11 @@ def _planned_period(signals: Signals, planned: PlannedPeriod, run: Sequence[Acti
             start, end, "still", Recognised(None, 0.0), effort, _confidence(run, _IDLE_CONFIDENCE)
         )
     name, fit = _movement_done(signals, planned, start, end)
-    unseen_s = round(sum(a.duration_s for a in run if a.absent), 2)
+    missing = [a for a in run if a.absent]
+    unseen_s = round(sum(a.duration_s for a in missing), 2)
+    unseen = max(missing, key=lambda a: a.duration_s).unseen if missing else None
     done = _new_period(start, end, planned.kind, name, effort, _confidence(run, fit))
-    done = done.model_copy(update={"unseen_s": unseen_s})
+    done = done.model_copy(update={"unseen_s": unseen_s, "unseen": unseen})
     if name.movement is not None:
         return done
     longest = max(run, key=lambda a: a.duration_s)
@@ -193,16 +198,24 @@ def _movement_done(
 
 def _added_period(activity: Activity) -> Period:
     kind: PeriodKind
-    if activity.absent:
+    if activity.absent or activity.unseen:
         kind = "absent"
     elif activity.still:
         kind = "still"
     else:
         kind = "work" if activity.hardness >= 0.5 else "recovery"
     sure = _confidence([activity], _IDLE_CONFIDENCE if activity.idle else 0.5)
-    return _new_period(
+    period = _new_period(
         activity.start_s, activity.end_s, kind, activity.named, activity.effort, sure
     )
+    return _mark_unseen(activity, period)
+
+
+def _mark_unseen(activity: Activity, period: Period) -> Period:
+    """Say why a period cannot be judged; where it begins and ends is then no change of activity."""
+    if activity.unseen is None:
+        return period
+    return period.model_copy(update={"not_assessable": activity.unseen, "confidence": 0.0})
 
 
 def _likely_movements(activity: Activity) -> tuple[str, ...]:
@@ -234,7 +247,7 @@ def _merge_short_unnamed(periods: Sequence[Period]) -> list[Period]:
             j
             for j, touch in ((i - 1, piece.start_s), (i + 1, piece.end_s))
             if 0 <= j < len(out)
-            and out[j].kind not in ("still", "absent")
+            and (out[j].kind not in ("still", "absent") or out[j].not_assessable)
             and abs((out[j].end_s if j < i else out[j].start_s) - touch) < 1e-6
         ]
         if not touching:
@@ -242,7 +255,7 @@ def _merge_short_unnamed(periods: Sequence[Period]) -> list[Period]:
             continue
         j = max(touching, key=lambda k: out[k].duration_s)
         a, b = min(i, j), max(i, j)
-        out[a : b + 1] = [_merge(out[a], out[b])]
+        out[a : b + 1] = [_merge_interruption(out[a], out[b])]
         i = a
     return out
 
@@ -261,6 +274,8 @@ def _is_same_activity(a: Period | None, b: Period) -> bool:
     """Whether two neighbours are one activity; two unknown movements may be different ones."""
     if a is None or a.kind != b.kind or a.corrected or b.corrected:
         return False
+    if (a.not_assessable is None) != (b.not_assessable is None):
+        return False
     return a.kind in ("still", "absent") or (a.movement is not None and a.movement == b.movement)
 
 
@@ -271,10 +286,27 @@ def _is_one_interruption(a: Period | None, b: Period) -> bool:
     """
     if _is_same_activity(a, b):
         return True
-    if a is None or "absent" in (a.kind, b.kind) or a.corrected or b.corrected:
+    if a is None or a.corrected or b.corrected:
+        return False
+    if (a.not_assessable is None) != (b.not_assessable is None):
+        seen = a if a.not_assessable is None else b
+        touch = abs(a.end_s - b.start_s) < 1e-6
+        unnamed = seen.kind != "absent" and seen.movement is None
+        return touch and unnamed and seen.duration_s < _MIN_INTERRUPTION_S
+    if "absent" in (a.kind, b.kind):
         return False
     shorter = min(a, b, key=lambda p: p.duration_s)
     return shorter.movement is None and shorter.duration_s < _MIN_INTERRUPTION_S
+
+
+def _merge_interruption(a: Period | None, b: Period) -> Period:
+    """Merge two neighbours; what could not be judged decides, however short it is."""
+    merged = _merge(a, b)
+    unseen = next((p for p in (a, b) if p is not None and p.not_assessable), None)
+    if unseen is None:
+        return merged
+    ends = merged.model_dump(include={"start_s", "end_s", "duration_s"})
+    return unseen.model_copy(update=ends)
 
 
 def _merge(a: Period | None, b: Period) -> Period:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 from scipy.spatial import cKDTree
 
+from annotate.counting.seen import BODY, unseen_stretches, why_unseen
 from pose import landmarks as lm
 from pose.signals.filters import runs
 from pose.signals.model import Signals
@@ -65,7 +66,7 @@ SIDE_RANGE_S = (1.0, 8.0)
 
 @dataclass(frozen=True)
 class Segment:
-    """A stretch of one activity, or of nobody in the picture.
+    """A stretch of one activity, of nobody in the picture, or of too little of the body.
 
     Attributes
     ----------
@@ -73,6 +74,8 @@ class Segment:
         Seconds from the first picture.
     absent : bool
         Whether nobody is in the picture.
+    unseen : str or None
+        Why too little of the body is seen to say what is done.
     start_clear, end_clear : float
         How clearly the activity changes there, 0 to 1; 1 where the person comes or goes.
     """
@@ -80,6 +83,7 @@ class Segment:
     start_s: float
     end_s: float
     absent: bool = False
+    unseen: str | None = None
     start_clear: float = 1.0
     end_clear: float = 1.0
 
@@ -106,16 +110,25 @@ def segment_clip(signals: Signals) -> tuple[Segment, ...]:
         # Nobody in any picture is an absence, however short.
         if (b - a) / signals.rate_hz >= MIN_ABSENCE_S or b - a == len(signals.times_s)
     ]
+    unseen = unseen_stretches(signals)
     segments: list[Segment] = []
     clock = float(signals.times_s[0])
     for start, stop in [*absences, (end_s, end_s)]:
         if start - clock > 1e-6:
-            segments += _segment_present(signals, clock, start)
+            segments += _segment_present(signals, clock, start, unseen)
         if stop > start:
             segments.append(Segment(start, stop, absent=True))
         clock = stop
     # Rounded to the hundredth, as periods are: results cached for the one then fit the other.
-    return tuple(replace(s, start_s=round(s.start_s, 2), end_s=round(s.end_s, 2)) for s in segments)
+    return tuple(
+        replace(
+            s,
+            start_s=round(s.start_s, 2),
+            end_s=round(s.end_s, 2),
+            unseen=None if s.absent else why_unseen(signals, BODY, s.start_s, s.end_s),
+        )
+        for s in segments
+    )
 
 
 def is_too_short(times_s: Floats) -> bool:
@@ -124,7 +137,23 @@ def is_too_short(times_s: Floats) -> bool:
     return len(times_s) == 0 or bool(times_s[-1] - times_s[0] < MIN_CLIP_S - 1e-9)
 
 
-def _segment_present(signals: Signals, start_s: float, end_s: float) -> list[Segment]:
+def _segment_present(
+    signals: Signals, start_s: float, end_s: float, unseen: list[tuple[float, float]]
+) -> list[Segment]:
+    """Cut a stretch in which somebody is in the picture; what cannot be judged stays whole."""
+    segments: list[Segment] = []
+    clock = start_s
+    for a, b in [*unseen, (end_s, end_s)]:
+        first, last = min(max(a, clock), end_s), min(b, end_s)
+        if first - clock > 1e-6:
+            segments += _segment_seen(signals, clock, first)
+        if last - first > 1e-6:
+            segments.append(Segment(first, last))
+        clock = max(clock, last)
+    return segments
+
+
+def _segment_seen(signals: Signals, start_s: float, end_s: float) -> list[Segment]:
     features = activity_features(signals, start_s, end_s)
     if len(features) < 2 * MIN_PERIOD_S * CUT_RATE_HZ:
         return [Segment(start_s, end_s)]

@@ -24,8 +24,8 @@ class CountedReps(Protocol):
     """What drafting needs to know of a period's repetitions."""
 
     @property
-    def count(self) -> int:
-        """How many were done."""
+    def count(self) -> int | None:
+        """How many were done; None where it could not be judged."""
 
     @property
     def left(self) -> int | None:

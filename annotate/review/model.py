@@ -101,6 +101,9 @@ class Rep(Frozen):
     knee_flexion_deg: float | None = Field(
         default=None, description="at the peak, 0 straight; the more bent knee"
     )
+    not_measured: str | None = Field(
+        default=None, description="why depth or knee flexion could not be measured"
+    )
     back: Back
     watched: tuple[Watched, ...] = ()
 
@@ -115,7 +118,7 @@ class RepSpan(Frozen):
 class RepSet(Frozen):
     """The repetitions of one period."""
 
-    count: int
+    count: int | None = Field(description="null where it could not be judged")
     left: int | None = None
     right: int | None = None
     cadence_per_min: float | None = None
@@ -139,7 +142,18 @@ class Period(Frozen):
         default=(), description="movements it may be, where no name is sure enough"
     )
     unseen_s: float = Field(
-        default=0.0, ge=0, description="time within it in which nobody was in the picture"
+        default=0.0,
+        ge=0,
+        description="time within it in which nobody, or too little of the body, was in the picture",
+    )
+    unseen: str | None = Field(
+        default=None,
+        description="what was not seen in `unseen_s`; null where nobody was in the picture",
+    )
+    not_assessable: str | None = Field(
+        default=None,
+        description="why the period cannot be judged, such as legs out of the picture; it then has "
+        "no movement and no count, and is absent unless it answers a planned one",
     )
     intensity: float | None = Field(
         description="0-1 within this person's own range in this clip; not a heart rate"
@@ -191,7 +205,9 @@ class BlockTotals(Frozen):
     planned_work_to_recovery: float | None
     delivered_work_to_recovery: float | None
     planned_reps: int | None
-    delivered_reps: int
+    delivered_reps: int | None = Field(
+        description="null where there is no count because it could not be seen"
+    )
     left: int | None = Field(
         description="repetitions of the left side; null where sides are not known"
     )
@@ -226,7 +242,9 @@ class SheetRow(Frozen):
     planned_recovery_s: float
     delivered_recovery_s: float
     planned_reps: int | None
-    delivered_reps: int
+    delivered_reps: int | None = Field(
+        description="null where there is no count because it could not be seen"
+    )
     delivered_left: int | None
     delivered_right: int | None
     cadence_per_min: float | None = Field(description="mean over the delivered work periods")

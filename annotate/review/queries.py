@@ -13,6 +13,9 @@ from annotate.catalogue.model import name_of
 from annotate.plan.unroll import PlannedPeriod
 from annotate.review.model import Comparison, Period, Rep, Review
 
+# What a period is called that could not be judged.
+NOT_ASSESSABLE = "Not assessable"
+
 
 def rows_by_delivered(comparison: Iterable[Comparison]) -> dict[int, Comparison]:
     """Rows by the index of the delivered period; a skipped period has no entry."""
@@ -71,6 +74,8 @@ def label_of(period: Period, row: Comparison | None) -> str:
     """
     if row is not None and row.planned is not None and row.planned.label:
         return row.planned.label
+    if period.not_assessable is not None:
+        return NOT_ASSESSABLE
     return name_of(period.movement) if period.movement else period.kind.capitalize()
 
 
@@ -109,6 +114,15 @@ def sets_by_movement(periods: Iterable[Period]) -> dict[str, list[Period]]:
         if period.kind == "work" and period.movement is not None and period.reps.each:
             sets.setdefault(period.movement, []).append(period)
     return sets
+
+
+def counted_reps(done: Iterable[Period]) -> int | None:
+    """Repetitions counted in delivered work; None where there was nothing to count them on."""
+    done = list(done)
+    counts = [p.reps.count for p in done if p.kind == "work" and p.reps.count is not None]
+    if not counts and any(p.reps.count is None for p in done):
+        return None
+    return sum(counts)
 
 
 def draft_title(review: Review) -> str:

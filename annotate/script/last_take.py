@@ -51,7 +51,7 @@ def with_last_take(
         if line.kind == "direction" or done is None:
             out.append(line)
             continue
-        if done.kind == "absent":  # nothing was seen there
+        if done.kind == "absent" or done.not_assessable is not None:  # nothing was seen there
             out.append(line)
             continue
         if line.kind in _KINDS_AT_END:

@@ -124,6 +124,8 @@ def _delivered(period: Period | None, *, kind: bool = True) -> Text:
     text = clock(period.duration_s)
     if period.reps.count:
         text += f", {_reps(period.reps.count, period.reps.left, period.reps.right)}"
+    if period.not_assessable is not None:
+        return _text(f"not assessable: {period.not_assessable}: {text}", style="yellow")
     if kind:
         movement = f", {name_of(period.movement)}" if period.movement else ""
         text = f"{period.kind}{movement}: {text}"

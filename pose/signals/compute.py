@@ -12,6 +12,7 @@ from pose.signals.geometry import midpoint, yaw_deg
 from pose.signals.left_right import repair_swaps
 from pose.signals.model import Signals
 from pose.signals.scale import body_scale
+from pose.signals.seen import parts_on_grid, without_own_body
 from pose.signals.travel import travel_signals
 from pose.signals.view import steady_left_axis
 from pose.track import PoseTrack
@@ -51,4 +52,5 @@ def movement_signals(track: PoseTrack, *, mirrored: bool = False) -> Signals:
     values = body_signals(body, axis)
     values |= travel_signals(hips_px, trunk_px, near, axis)
     values |= foot_signals(body, xy, trunk_px, values["hip_height"], values["stance_length"])
-    return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px)
+    parts = without_own_body(parts_on_grid(track, grid), values, axis)
+    return Signals(grid, RATE_HZ, values, yaw_deg(axis), trunk_px, body, hips_px, parts)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+
+from pose.body.parts import Part, States
 
 Floats = NDArray[np.float64]
 
@@ -32,6 +34,9 @@ class Signals:
         depth from the model.
     hips_px : (m, 2) float64
         Middle of the hips in the picture.
+    parts : dict of Part to (m,) int8
+        How well each part of the body was seen, a :class:`pose.body.parts.State`; a part that is
+        not in it was seen.
     """
 
     times_s: Floats
@@ -41,6 +46,7 @@ class Signals:
     trunk_px: Floats
     body: Floats
     hips_px: Floats
+    parts: dict[Part, States] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Floats:
         return self.values[name]

@@ -124,7 +124,7 @@ def _sessions(tally: Tally) -> Table:
                 if plan is not None:
                     reps = [r for r in truth["reps"] if r["period"] == i]
                     tally.true.append(_true_count(period))
-                    tally.found.append(got.reps.count)
+                    tally.found.append(got.reps.count or 0)
                     peaks = [r.peak_s for r in got.reps.each]
                     tally.peak_errors_s += matched_errors_s([r["peak_s"] for r in reps], peaks, 1.0)
             table.add_row(

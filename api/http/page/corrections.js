@@ -1,7 +1,7 @@
 // Corrections by hand to the chosen period, with undo and redo; saved by the service at once.
 import { h, refill, say } from "./dom.js";
 import { send } from "./service.js";
-import { clock, exact, KINDS, many, movementName, seconds } from "./words.js";
+import { clock, exact, KINDS, many, movementName, seconds, unseen } from "./words.js";
 
 export function corrections(place, state, screen, changed) {
   let redo = [];
@@ -87,6 +87,7 @@ export function corrections(place, state, screen, changed) {
       const value = (name) => place.querySelector(`#edit-${name}`)?.value;
       const [left, right] = [Number(value("left") || 0), Number(value("right") || 0)];
       const sides = alternating && value("left") !== "" && value("right") !== "";
+      if (!sides && value("reps") === "") return say2("Give the number of repetitions", true);
       add({ do: "count", at_s: inside, reps: sides ? left + right : Number(value("reps")), ...(sides ? { left, right } : {}) });
     };
     const gapBefore = i > 0 && period.start_s - periods[i - 1].end_s > 0.01;
@@ -94,6 +95,7 @@ export function corrections(place, state, screen, changed) {
       h("h3", {}, `${clock(period.start_s)} to ${clock(period.end_s)}: ${period.movement ? `${movementName(period.movement, state.movements).toLowerCase()}, ` : ""}${period.kind}`),
       h("p.soft.small", {},
         `${period.reps.count ? `${many(period.reps.count, "repetition")} counted, ` : ""}boundaries ${Math.round(100 * period.confidence)} % sure`,
+        period.not_assessable ? `; ${unseen(period)}` : "",
         period.corrected.length ? `; set by hand: ${period.corrected.join(", ")}` : ""),
       h("div.row", {},
         h("button", { type: "button", "data-key": "play", onclick: () => (screen.seek(period.start_s), screen.play()) }, "▶ Play from its start"),
@@ -112,7 +114,7 @@ export function corrections(place, state, screen, changed) {
         alternating
           ? [field("left", "Left", period.reps.left ?? "", { type: "number", min: 0 }), field("right", "Right", period.reps.right ?? "", { type: "number", min: 0 })]
           : null,
-        field("reps", "Repetitions", period.reps.count, { type: "number", min: 0 }),
+        field("reps", "Repetitions", period.reps.count ?? "", { type: "number", min: 0 }),
         h("button", { type: "button", "data-key": "count", onclick: count }, "Set the count")),
       h("div.row", {},
         h("button", { type: "button", "data-key": "split", onclick: () => split(period) }, "Split at the playing position"),

@@ -1,6 +1,6 @@
 // Planned, delivered, difference: one row a period.
 import { h, refill } from "./dom.js";
-import { clock, reps, STATUS, statusClass } from "./words.js";
+import { clock, reps, STATUS, statusClass, unseen } from "./words.js";
 
 export function drawTable(place, state, go) {
   const { review } = state;
@@ -45,6 +45,7 @@ function delivered(period, asked) {
   const parts = [clock(period.duration_s)];
   // A recovery has no planned repetitions.
   if (!asked || asked.kind === "work" || asked.reps) parts.push(reps(period.reps));
+  parts.push(unseen(period));
   if (!asked && period.movement) parts.push(period.label);
   if (period.corrected.length) parts.push("set by hand");
   return parts.filter(Boolean).join(", ");

@@ -1,7 +1,7 @@
 // The timeline: planned above delivered, joined where they match; ticks, flags, cues, notes.
 import { fill, h, refill, svg } from "./dom.js";
 import { dragEdges } from "./edges.js";
-import { clock, KINDS, reps, STATUS, statusClass } from "./words.js";
+import { clock, KINDS, reps, STATUS, statusClass, unseen } from "./words.js";
 
 const NEAREST = 80; // pixels a second
 const READABLE = 64; // pixels of a usual period
@@ -139,8 +139,8 @@ function delivered(review, chosen, px, choose) {
     const kind = KINDS.includes(p.kind) ? p.kind : "still";
     return h(`button.bar.${kind}${odd ? ".odd" : ""}${p.duration_s * px < 34 ? ".tiny" : ""}${i === at ? ".chosen" : ""}`, {
       type: "button", "data-key": `bar-${p.index}`, tabindex: i === Math.max(at, 0) ? 0 : -1, "aria-pressed": i === at ? "true" : "false",
-      title: `${p.label}${odd ? `: ${row.text}` : ""}`,
-      "aria-label": `Delivered ${clock(p.start_s)} to ${clock(p.end_s)}: ${p.label}, ${p.kind}, ${reps(p.reps) || "no repetitions"}${odd ? `, ${row.text}` : ""}`,
+      title: `${unseen(p) || p.label}${odd ? `: ${row.text}` : ""}`,
+      "aria-label": `Delivered ${clock(p.start_s)} to ${clock(p.end_s)}: ${p.label}, ${p.kind}, ${unseen(p) || reps(p.reps) || (p.reps.count === null ? "repetitions not known" : "no repetitions")}${odd ? `, ${row.text}` : ""}`,
       style: { left: `${p.start_s * px}px`, width: `${p.duration_s * px}px` },
       onclick: () => choose(p.start_s + 0.05),
     },

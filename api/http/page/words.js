@@ -48,6 +48,9 @@ export function reps(set) {
   return `${many(set.count, "rep")}${sides}`;
 }
 
+// Why a period could not be judged; empty where it could.
+export const unseen = (period) => (period.not_assessable ? `not assessable: ${period.not_assessable}` : "");
+
 // A movement that is not in the catalogue is shown as the plan has it.
 export const movementName = (id, movements) => movements.find((m) => m.id === id)?.name ?? id;
 

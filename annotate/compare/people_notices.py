@@ -17,6 +17,8 @@ from pose.track import PoseTrack
 
 # Somebody in fewer of the pictures only passed through, and is not told.
 _MIN_PRESENCE = 0.1
+# Missed in one picture of ten, a person was there all the same.
+_ALL_THROUGH = 0.9
 # A trunk shorter than this is seen in less detail than the landmark network was made for: on
 # 256 pixels a whole body has a trunk of 60 to 70. The shortest in the tests of accuracy is 25.
 _SMALL_TRUNK_PX = 40.0
@@ -53,7 +55,7 @@ def _several(track: PoseTrack) -> list[Notice]:
     others = [p for p in seen if p is not followed and p.presence >= _MIN_PRESENCE]
     if not others:
         return []
-    when = "; ".join(_when(p) for p in others[:_MAX_LISTED])
+    when = ", ".join(_when(p) for p in others[:_MAX_LISTED])
     point = followed.boxes[len(followed.boxes) // 2]
     x, y = (point[0] + point[2]) / 2, (point[1] + point[3]) / 2
     return [
@@ -81,7 +83,10 @@ def _which(followed: PersonSeen, others: Sequence[PersonSeen]) -> str:
 
 
 def _when(person: PersonSeen) -> str:
-    return f"{clock(person.times_s[0])}-{clock(person.times_s[-1])}"
+    if person.presence >= _ALL_THROUGH:
+        return "one all through"
+    first, last = clock(person.times_s[0]), clock(person.times_s[-1])
+    return f"one at {first}" if first == last else f"one {first}-{last}"
 
 
 def _doubts(track: PoseTrack) -> list[Notice]:

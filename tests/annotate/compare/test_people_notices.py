@@ -53,8 +53,8 @@ def test_of_several_it_is_said_whom_the_review_is_about() -> None:
     assert (notice.level, notice.code) == ("warning", "several-people")
     assert notice.text == (
         "3 people in the picture. This review is about the largest, on the left, around 0.30,0.50 "
-        "of the picture at 0:08. Others: 0:00-0:16; 0:00-0:16. Somebody else? Review again with "
-        "--person X,Y."
+        "of the picture at 0:08. Others: one all through, one all through. Somebody else? Review "
+        "again with --person X,Y."
     )
 
 
@@ -65,6 +65,12 @@ def test_of_several_it_is_said_whom_the_review_is_about() -> None:
 def test_people_of_one_size_are_told_apart_by_side(followed: int, words: str) -> None:
     people = with_people(person(0.2), person(0.5), person(0.8), followed=followed)
     assert f"about {words}, around" in only(about_people(people)).text
+
+
+def test_when_others_are_there_is_told() -> None:
+    passer, once = person(0.8, presence=0.5), replace(person(0.9, presence=0.2), times_s=(8.0,))
+    text = only(about_people(with_people(person(0.5), passer, once))).text
+    assert "Others: one 0:00-0:16, one at 0:08. " in text
 
 
 def test_who_only_passes_through_is_not_told() -> None:

@@ -1,6 +1,6 @@
 """Which engine finds the body, and opening it.
 
-LiteRT runs on every Python and brings one library of 20 MB. mediapipe 0.10.21 exists for Python up
+LiteRT runs on every Python and brings one library of 59 MB. mediapipe 0.10.21 exists for Python up
 to 3.12 only and is the reference that LiteRT is measured against (docs/measurements.md).
 """
 

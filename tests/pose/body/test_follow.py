@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.body.follow import Sample, follow
+from pose.body.landmarker import Person
 from pose.body.look import sighting_of
 from pose.persons import People, PersonSeen
 from pose.video.picture import Frame
@@ -180,6 +182,38 @@ def test_two_who_cross_are_not_exchanged_unannounced() -> None:
     # Nobody could tell them apart while one hides the other: right again after, or in doubt.
     right = found[-1] == pytest.approx(30 + 4 * 35)
     assert right or any(s.in_doubt for s in samples[14:24])
+
+
+class Gliding(Boxes):
+    """Tracks whatever is nearest to where it was, as a tracker does where people cross."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.at = np.array([0.0, 0.5])
+
+    def track(self, rgb: NDArray[np.uint8]) -> Person | None:
+        found = [(p.xy[list(lm.HIPS)].mean(axis=0), p) for p in people_in(rgb).values()]
+        if not found:
+            return None
+        self.at, person = min(found, key=lambda f: float(np.hypot(*(f[0] - self.at))))
+        return person
+
+    def retarget(self, rgb: NDArray[np.uint8], person: Person) -> Person | None:
+        self.at = person.xy[list(lm.HIPS)].mean(axis=0)
+        return person
+
+
+def test_a_tracker_that_glides_to_somebody_else_is_called_back() -> None:
+    # Blue walks past in front of red, who is hidden for a moment: the tracker leaves with blue.
+    blue = [around(160 - min(i, 120), 50, 80) for i in range(12 * SECOND)]
+    pictures = film([{RED: around(100, 50, 60), BLUE: box} for box in blue])
+    found = middles_px(followed(pictures, people(pictures, RED), Gliding()))
+    assert found[:3] == [100.0] * 3
+    # Nobody is told to be red who was not: from the search before on, nothing is known.
+    assert [x for x in found if x is not None and abs(x - 100) > 20] == []
+    # Blue covers red for two to three seconds; four before that may pass without a search.
+    assert found.count(None) <= 7 * SECOND
+    assert found[-2 * SECOND :] == [100.0] * 2 * SECOND
 
 
 def test_one_who_walks_through_the_picture_is_followed_all_the_way() -> None:

@@ -149,6 +149,18 @@ def _lost(track: PoseTrack) -> list[Notice]:
                 origin="footage",
             )
         ]
+    if len(spans_s) == 1:
+        ((start_s, end_s),) = spans_s
+        return [
+            Notice(
+                level="warning",
+                code="absent",
+                start_s=start_s,
+                end_s=end_s,
+                text="The person was not found here: not assessable.",
+                origin="footage",
+            )
+        ]
     listed = ", ".join(f"{clock(a)}-{clock(b)}" for a, b in spans_s[:_MAX_LISTED])
     more = len(spans_s) - _MAX_LISTED
     also = f" and {amount(more, 'more time')}" if more > 0 else ""
@@ -156,8 +168,6 @@ def _lost(track: PoseTrack) -> list[Notice]:
         Notice(
             level="warning",
             code="absent",
-            start_s=spans_s[0][0],
-            end_s=spans_s[0][1],
             text=f"The person was not found {listed}{also}: not assessable there.",
             origin="footage",
         )

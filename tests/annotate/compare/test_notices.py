@@ -48,7 +48,7 @@ def test_nobody_at_all_is_the_only_thing_to_tell() -> None:
 
 def test_one_picture_with_somebody_is_not_nobody() -> None:
     (found,) = about_footage(track(1))
-    assert found.text == "The person was not found 0:00-0:10: not assessable there."
+    assert found.text == "The person was not found here: not assessable."
 
 
 def test_a_frame_rate_that_varies_is_told_for_information() -> None:

@@ -92,8 +92,14 @@ def test_when_the_person_was_lost_is_told() -> None:
         (3.0, 6.0), (15.0, pytest.approx(20, abs=0.2)),
     ]  # fmt: skip
     notice = only(about_people(lost))
-    assert (notice.code, notice.start_s, notice.end_s) == ("absent", 3.0, 6.0)
+    assert (notice.code, notice.start_s) == ("absent", None)
     assert notice.text == "The person was not found 0:03-0:06, 0:15-0:20: not assessable there."
+
+
+def test_when_the_person_was_lost_once_the_notice_has_the_time() -> None:
+    notice = only(about_people(track(lost=((3, 6),))))
+    assert (notice.code, notice.start_s, notice.end_s) == ("absent", 3.0, 6.0)
+    assert notice.text == "The person was not found here: not assessable."
 
 
 def test_many_losses_are_counted() -> None:

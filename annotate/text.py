@@ -106,12 +106,23 @@ def closest_match(word: str, known: Iterable[str]) -> str | None:
 
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """A table as CSV (RFC 4180, but lines end in a line feed); None becomes an empty field."""
+    """A table as CSV (RFC 4180, but lines end in a line feed); None becomes an empty field.
+
+    A spreadsheet takes text that begins like a formula for one. Such text gets an apostrophe before
+    it, which spreadsheets hide (OWASP, "CSV Injection").
+    """
     text = io.StringIO()
     out = csv.writer(text, lineterminator="\n")
     out.writerow(columns)
-    out.writerows(rows)
+    out.writerows([_no_formula(value) for value in row] for row in rows)
     return text.getvalue()
+
+
+def _no_formula(value: object) -> object:
+    """A cell that no spreadsheet computes; a signed number with its unit is none anyway."""
+    if isinstance(value, str) and value[:1] in tuple("=+-@\t\r"):
+        return value if re.fullmatch(r"[+-]\d+(\.\d+)?( \w+)?", value) else f"'{value}"
+    return value
 
 
 def markdown_escaped(text: str) -> str:

@@ -29,7 +29,7 @@ MAX_UNPACKED_BYTES = 20_000_000
 
 _PER_ROUND = {"work", "recovery", "reps", "cadence"}
 
-Row = tuple[int, Sequence[object]]
+Row = tuple[int, Sequence[str]]
 
 
 def read_csv(text: str, name: str) -> Located:
@@ -46,7 +46,7 @@ def read_csv(text: str, name: str) -> Located:
     try:
         rows: list[Row] = []
         for cells in reader:
-            rows.append((reader.line_num, cells))
+            rows.append((reader.line_num, [_cell_text(cell) for cell in cells]))
             if len(rows) > MAX_ROWS:
                 break
     except csv.Error as error:
@@ -76,12 +76,11 @@ def read_xlsx(data: bytes, name: str) -> Located:
             )
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
         sheet = book.worksheets[0]
-        rows = list(
-            enumerate(
-                sheet.iter_rows(max_row=MAX_ROWS + 2, max_col=len(COLUMNS) * 2, values_only=True),
-                1,
-            )
-        )
+        cells = sheet.iter_rows(max_row=MAX_ROWS + 2, max_col=len(COLUMNS) * 2)
+        rows = [
+            (number, [_cell_text(c.value, c.number_format or "") for c in row])
+            for number, row in enumerate(cells, 1)
+        ]
     except PlanError:
         raise
     except Exception as error:  # a broken workbook makes the reader fail in many ways
@@ -91,8 +90,7 @@ def read_xlsx(data: bytes, name: str) -> Located:
 
 def _located_rows(rows: Iterable[Row], name: str, row_word: str) -> Located:
     """Rows under a header, as the same nested data that YAML gives."""
-    filled = [(n, [_cell_text(c) for c in cells]) for n, cells in rows]
-    filled = [(n, cells) for n, cells in filled if any(cells)]
+    filled = [(n, cells) for n, cells in rows if any(cells)]
     if not filled:
         raise PlanError(f"{name}: is empty; start with the column names: {', '.join(COLUMNS)}")
     if len(filled) > MAX_ROWS:
@@ -143,6 +141,12 @@ def _block_of_row(columns: Sequence[str], cells: Sequence[str], at: str) -> dict
         )
     given: dict[str, Any] = {k: v for k, v in zip(columns, cells, strict=False) if v}
     for key in _PER_ROUND & given.keys():
+        if re.fullmatch(r"\d+,\d+", given[key]):
+            whole, part = given[key].split(",")
+            raise PlanError(
+                f'{at}: {key} "{given[key]}" is either one number or two rounds; '
+                f'write {whole}.{part} or "{whole} {part}"'
+            )
         values = [v for v in re.split(r"[\s,;]+", given[key].replace("/ min", "/min")) if v]
         given[key] = values[0] if len(values) == 1 else values
     left, right = given.pop("left", None), given.pop("right", None)
@@ -155,11 +159,12 @@ def _block_of_row(columns: Sequence[str], cells: Sequence[str], at: str) -> dict
     return given
 
 
-def _cell_text(value: object) -> str:
+def _cell_text(value: object, number_format: str = "") -> str:
     """A cell as text.
 
-    A spreadsheet turns a typed ``4:00`` into four hours. No block lasts hours, so a time of one
-    hour or more without seconds is read as the minutes and seconds that were typed.
+    A spreadsheet stores 4:00 as four hours and 0:20 as twenty minutes, and shows them with the
+    format hours:minutes; in a plan they are minutes and seconds. A format with seconds in it shows
+    the time that is meant, but for hours: nobody plans those.
     """
     if value is None:
         return ""
@@ -167,7 +172,8 @@ def _cell_text(value: object) -> str:
         value = dt.timedelta(hours=value.hour, minutes=value.minute, seconds=value.second)
     if isinstance(value, dt.timedelta):
         total = int(value.total_seconds())
-        if total >= 3600 and total % 60 == 0:
+        shows_seconds = "s" in number_format.lower() and total < 3600
+        if total % 60 == 0 and not shows_seconds:
             return f"{total // 3600}:{total // 60 % 60:02d}"
         return str(total)
     if isinstance(value, float) and value.is_integer():

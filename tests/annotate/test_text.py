@@ -148,3 +148,24 @@ def test_a_table_is_read_back_as_it_was_written() -> None:
         ["a,b", 'say "go"', "1.5", ""],
         ["two\nlines", "", "0", "False"],
     ]
+
+
+@pytest.mark.parametrize(
+    ("cell", "written"),
+    [
+        ("=1+1", "'=1+1"),
+        ("+cmd|' /C calc'!A0", "'+cmd|' /C calc'!A0"),
+        ("-2+3", "'-2+3"),
+        ("@SUM(A1)", "'@SUM(A1)"),
+        ("\tx", "'\tx"),
+        # Differences of ours, numbers and plain text stay as they are.
+        ("-5 s", "-5 s"),
+        ("+2", "+2"),
+        ("-0.5", "-0.5"),
+        (-3, "-3"),
+        ("3-4", "3-4"),
+    ],
+)
+def test_no_cell_is_a_formula(cell: object, written: str) -> None:
+    (_, row) = csv.reader(io.StringIO(csv_text(("a",), [(cell,)])))
+    assert row == [written]

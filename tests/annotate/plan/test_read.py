@@ -82,6 +82,29 @@ class TestYaml:
         assert expected in fault(HEAD + f"    {added}\n")
 
     @pytest.mark.parametrize(
+        ("number_format", "stored", "work_s"),
+        [
+            ("h:mm", dt.time(0, 20), 20),  # 0:20 as typed into an empty cell
+            ("h:mm", dt.time(1, 30), 90),
+            ("h:mm:ss", dt.time(0, 0, 20), 20),
+            ("mm:ss", dt.time(0, 4, 0), 240),
+            ("[h]:mm:ss", dt.time(4, 0), 240),
+        ],
+    )
+    def test_times_in_a_workbook_are_read_as_they_were_meant(
+        self, number_format: str, stored: dt.time, work_s: float
+    ) -> None:
+        book = Workbook()
+        sheet = book.active
+        assert sheet is not None
+        sheet.append(["name", "movement", "work"])
+        sheet.append(["Squat", "squat", stored])
+        sheet["C2"].number_format = number_format
+        data = io.BytesIO()
+        book.save(data)
+        assert plan_from_bytes(data.getvalue(), "plan.xlsx").blocks[0].work == (work_s,)
+
+    @pytest.mark.parametrize(
         ("text", "expected"),
         [
             ("", "is empty"),
@@ -164,6 +187,10 @@ class TestTables:
             (
                 "Squat,squat,30\n",
                 'line 1: the first line should hold the column names, including "name":',
+            ),
+            (
+                "name;movement;work\nSquat;squat;20,5\n",
+                'work "20,5" is either one number or two rounds; write 20.5 or "20 5"',
             ),
             ("name,wrok\nSquat,30\n", 'line 1: unknown column "wrok"; did you mean "work"?'),
             ("name,name\nSquat,x\n", 'column "name" appears twice'),

@@ -42,7 +42,7 @@ from annotate.review.model import Clip, Note, Notice, Review
 from annotate.review.provenance import provenance_of, utc_now
 from annotate.review.queries import labelled
 from pose.extract.parallel import extract
-from pose.extract.survey import Pick
+from pose.persons import Pick
 from pose.signals.compute import movement_signals
 from pose.signals.model import Signals
 from pose.track import PoseTrack

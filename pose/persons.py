@@ -73,11 +73,35 @@ class People:
         Place in `seen` of who is followed; None: nobody was found.
     doubts_s : tuple of float
         Times at which the followed person may have become somebody else.
+    picked : str or None
+        Where the followed person was pointed at by hand; None: chosen by what the film is about.
     """
 
     seen: tuple[PersonSeen, ...] = ()
     followed: int | None = None
     doubts_s: tuple[float, ...] = ()
+    picked: str | None = None
+
+
+@dataclass(frozen=True)
+class Pick:
+    """Whom to follow, told by hand: a point of the picture as it is shown.
+
+    Attributes
+    ----------
+    x, y : float
+        Fractions of the width and height; pixels where either is above 1.
+    time_s : float or None
+        None: whoever is there in most pictures.
+    """
+
+    x: float
+    y: float
+    time_s: float | None = None
+
+    def __str__(self) -> str:
+        at = "" if self.time_s is None else f"@{self.time_s:g}"
+        return f"{self.x:g},{self.y:g}{at}"
 
 
 def people_to_json(people: People) -> str:
@@ -109,4 +133,4 @@ def people_from_json(text: str | bytes) -> People:
         )
         for p in raw["seen"]
     )
-    return People(seen, raw["followed"], tuple(raw["doubts_s"]))
+    return People(seen, raw["followed"], tuple(raw["doubts_s"]), raw.get("picked"))

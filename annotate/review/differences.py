@@ -54,6 +54,9 @@ def _provenance_differences(a: Provenance, b: Provenance) -> Iterator[str]:
     elif a.pictures is not b.pictures:
         which = "first" if a.pictures is None else "second"
         yield f"How the body was found is not recorded for the {which}."
+    if a.person != b.person:
+        one, two = (p.person or "whom the clip is about" for p in (a, b))
+        yield f"They follow different people: {one_line(one)}, and {one_line(two)}."
     if a.track_version != b.track_version:
         yield "The data kept from the pictures changed between them."
     if a.catalogue != b.catalogue:

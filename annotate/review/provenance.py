@@ -47,6 +47,9 @@ class Provenance(Frozen):
     pictures: PictureSettings | None = Field(
         description="null for joints of another source, and where it was not recorded"
     )
+    person: str | None = Field(
+        default=None, description="where the followed person was pointed at; null: chosen by itself"
+    )
     track_version: int = Field(description="version of the meaning of the track's columns")
     catalogue: str = Field(
         description="the first twelve hex digits of the hash of the catalogue of movements"
@@ -86,6 +89,7 @@ def provenance_of(
         made=made,
         edited=edited,
         pictures=None if track.extraction is None else _picture_settings(track.extraction),
+        person=None if track.people is None else track.people.picked,
         track_version=TRACK_VERSION,
         catalogue=catalogue_id(),
         captions=captions,

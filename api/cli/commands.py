@@ -54,6 +54,15 @@ def review(
         Path | None,
         typer.Option(metavar="FILE", help="Your own words for the script (.yaml)."),
     ] = None,
+    person: Annotated[
+        str | None,
+        typer.Option(
+            metavar="X,Y[@TIME]",
+            help="Whom to follow where several people are in the picture: a point on the body, as "
+            "fractions of the picture's width and height (0.3,0.5) or in pixels, and when "
+            "(0.3,0.5@1:05). Default: whom the clip is about.",
+        ),
+    ] = None,
     out: OutFolder = None,
     scheduler: Annotated[
         str | None,
@@ -70,10 +79,12 @@ def review(
 
     if len(clips) == 1 and scheduler is None and not is_address(clips[0]):
         clip = Path(clips[0])
-        _review(clip, plan, captions, out or clip.with_name(f"{clip.name}.review"), phrases)
+        folder = out or clip.with_name(f"{clip.name}.review")
+        _review(clip, plan, captions, folder, phrases, person)
         return
-    if captions is not None:
-        raise typer.BadParameter("goes with one clip on this machine.", param_hint="--captions")
+    for name, value in (("--captions", captions), ("--person", person)):
+        if value is not None:
+            raise typer.BadParameter("goes with one clip on this machine.", param_hint=name)
     from api.cli.many import review_all
 
     code = review_all(clips, plan, phrases, out, scheduler, console_for(), console_for(stderr=True))
@@ -172,6 +183,7 @@ def _review(
     captions: Path | None,
     out: Path,
     phrases_path: Path | None = None,
+    person_text: str | None = None,
 ) -> None:
     from annotate import pipeline
     from annotate.cues.captions import caption_text
@@ -180,6 +192,7 @@ def _review(
     from api.cli.progress import progress_shown
     from api.work.files import check_folder
     from api.work.folder import Inputs, ReviewFolder
+    from api.work.person import read_person
     from api.work.produce import produce
 
     # Everything that can be refused is refused before the long work.
@@ -188,12 +201,13 @@ def _review(
     plan = None if plan_path is None else read_plan(plan_path)
     phrases = None if phrases_path is None else phrase_text(phrases_path)
     phrases_of(phrases, str(phrases_path))
+    person = None if person_text is None else read_person(person_text)
     spoken = None if captions is None else caption_text(captions)
     with progress_shown(console_for(stderr=True)) as progress:
-        take = pipeline.read_take(clip, captions, progress=progress)
+        take = pipeline.read_take(clip, captions, person=person, progress=progress)
         result = pipeline.review_take(take, plan)
         progress("done", 1.0)
-    inputs = Inputs(captions=spoken, phrases=phrases, clip=clip)
+    inputs = Inputs(captions=spoken, phrases=phrases, person=person_text, clip=clip)
     print_produced(produce(folder, result, track=take.track, inputs=inputs, clip=clip), folder)
 
 

@@ -15,7 +15,7 @@ from api.http.limits import BodyLimit
 from api.http.openapi import describe
 from api.http.problems import add_problem_handlers
 from api.http.queue import JobQueue
-from api.http.routes import corrections, pages, plans, results, reviews
+from api.http.routes import corrections, pages, people, plans, results, reviews
 from api.http.store import Store
 from api.http.token_guard import TokenGuard
 from api.work.pool import one_process
@@ -66,7 +66,7 @@ def create_app(
     app.add_middleware(TokenGuard, token=token)
     app.add_middleware(HostGuard, bound_to=host)
     add_problem_handlers(app)
-    for routes in (reviews, results, corrections, plans, pages):
+    for routes in (reviews, results, people, corrections, plans, pages):
         app.include_router(routes.router)
     app.openapi = lambda: describe(app)  # type: ignore[method-assign]
     return app

@@ -17,6 +17,7 @@ MAX_PART_BYTES = {
     "plan": 1_000_000,
     "captions": 1_000_000,
     "phrases": 100_000,
+    "person": 100,
 }
 MAX_CLIP_S = 3 * 3600.0
 # Work on one clip that takes longer is given up; three hours of film take about one hour.

@@ -42,6 +42,13 @@ FORM: dict[str, Any] = {
                             "contentMediaType": "application/octet-stream",
                             "description": "your own words for the script: .yaml",
                         },
+                        "person": {
+                            "type": "string",
+                            "description": "whom to follow where several people are in the "
+                            "picture: X,Y or X,Y@TIME, a point on the body as fractions of width "
+                            "and height or in pixels",
+                            "examples": ["0.3,0.5@1:05"],
+                        },
                     },
                 }
             }

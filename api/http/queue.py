@@ -13,11 +13,14 @@ from pathlib import Path
 
 from av import FFmpegError
 
+from annotate.review.model import Note
 from api.faults import report_fault
 from api.http.limits import MAX_WORK_S
 from api.http.preview import every_browser_plays, write_preview
 from api.http.store import Entry, ReviewSummary, Store
 from api.http.summary import summary_of
+from api.work.folder import ReviewFolder
+from api.work.person import read_person
 from api.work.pool import LocalPool, WorkerLost, clips_at_once, one_process
 from api.work.produce import produce
 from pose.errors import Cancelled, ClipError, InputError
@@ -54,10 +57,14 @@ def _review(store: Store, entry: Entry) -> ReviewSummary:
     report = _progress_reporter(store, entry)
     copied = not every_browser_plays(folder.clip)
     fraction = _REVIEW_FRACTION if copied else 1.0
+    person = folder.person()
     take = pipeline.read_take(
-        clip, folder.captions, progress=lambda stage, done: report(stage, fraction * done)
+        clip,
+        folder.captions,
+        person=None if person is None else read_person(person),
+        progress=lambda stage, done: report(stage, fraction * done),
     )
-    review = pipeline.review_take(take, folder.plan())
+    review = pipeline.review_take(take, folder.plan(), notes=_notes(folder))
     if copied:
         # Without the copy the review is still complete; some browsers just show no picture.
         with suppress(ClipError, FFmpegError, OSError):
@@ -70,6 +77,14 @@ def _review(store: Store, entry: Entry) -> ReviewSummary:
     if not store.report_progress(entry, "writing the review", 1.0):
         raise Cancelled
     return summary_of(produce(folder, review, track=take.track, clip=clip).review)
+
+
+def _notes(folder: ReviewFolder) -> tuple[Note, ...]:
+    """Notes of a review made of this clip before; they are about the clip, not a person."""
+    try:
+        return folder.review().notes if folder.review_file.exists() else ()
+    except InputError:
+        return ()
 
 
 def _progress_reporter(store: Store, entry: Entry) -> Callable[[str, float], None]:

@@ -192,7 +192,14 @@ class Store:
 
     def retry(self, review_id: str) -> bool:
         """Queue a failed review again."""
-        again = _in_state(review_id, ["failed"])
+        return self._queue_again(review_id, ["failed"])
+
+    def restart(self, review_id: str) -> bool:
+        """Queue a review again that has ended, whether well or not."""
+        return self._queue_again(review_id, ["failed", "done"])
+
+    def _queue_again(self, review_id: str, states: list[State]) -> bool:
+        again = _in_state(review_id, states)
         fresh = {"state": "queued", "stage": "", "progress": 0.0, "error": None, "tries": 0}
         return bool(self._execute(again.values(**fresh)))
 

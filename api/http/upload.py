@@ -56,7 +56,8 @@ async def receive_parts(
     if kind != b"multipart/form-data" or not boundary:
         raise Problem(
             HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
-            "send multipart/form-data with the field clip; plan, captions and phrases are optional",
+            "send multipart/form-data with the field clip; plan, captions, phrases and person are "
+            "optional",
         )
     announced = request.headers.get("content-length", "")
     if announced.isdigit() and int(announced) > sum(max_bytes.values()) + 100_000:

@@ -42,7 +42,9 @@ CAPTIONS = ("captions.vtt", "captions.srt")
 _CLIP, _CLIP_PLACE, _PREVIEW = "clip.bin", "clip.json", "preview.mp4"
 # Marks a folder whose upload is not complete.
 _ARRIVING = ".arriving"
-_PLAN, _PLAN_TEXT = "plan.json", "plan-text.json"
+# The review of another person in the same clip.
+_BEFORE = "review.before.json"
+_PLAN, _PLAN_TEXT, _PERSON = "plan.json", "plan-text.json", "person.txt"
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,8 @@ class Inputs:
         Text of a WebVTT or SubRip file.
     phrases : str or None
         Text of the instructor's phrase file.
+    person : str or None
+        Whom to follow, see :func:`api.work.person.read_person`.
     clip : Source or None
         Where the clip is, for stills drawn later; None where it is in the folder.
     """
@@ -67,6 +71,7 @@ class Inputs:
     plan_text: str | None = None
     captions: str | None = None
     phrases: str | None = None
+    person: str | None = None
     clip: Source | None = None
 
 
@@ -184,6 +189,11 @@ class ReviewFolder:
         kept = self.path / _PLAN_TEXT
         return str(json.loads(kept.read_text(encoding="utf-8"))) if kept.exists() else None
 
+    def person(self) -> str | None:
+        """Whom to follow, if it was said."""
+        kept = self.path / _PERSON
+        return kept.read_text(encoding="utf-8") if kept.exists() else None
+
     def inputs(self, review: Review) -> Inputs:
         """What its review was made with."""
         captions, phrases = self.captions, self.path / PHRASES
@@ -192,6 +202,7 @@ class ReviewFolder:
             plan_text=self.plan_text(),
             captions=None if captions is None else caption_text(captions),
             phrases=phrase_text(phrases) if phrases.exists() else None,
+            person=self.person(),
             clip=self.source(review),
         )
 
@@ -216,8 +227,16 @@ class ReviewFolder:
             CAPTIONS[0]: inputs.captions if webvtt else None,
             CAPTIONS[1]: None if webvtt else inputs.captions,
             PHRASES: inputs.phrases,
+            _PERSON: inputs.person,
             _CLIP_PLACE: self._place(inputs.clip),
         }
+
+    def choose_person(self, person: str) -> None:
+        """Follow this person from now on; the review so far is kept beside the next one."""
+        contents: dict[str, Content] = {_PERSON: person}
+        if self.review_file.exists():
+            contents[_BEFORE] = lambda path: shutil.copyfile(self.review_file, path)
+        replace_together(self.path, contents)
 
     def tidy(self) -> None:
         """Delete incomplete files of an earlier run."""

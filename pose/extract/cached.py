@@ -15,7 +15,7 @@ from pose.cache import atomic_write, cache_dir, limit_size
 from pose.errors import TrackError
 from pose.extract.chunks import TRACKING_VERSION
 from pose.extract.pictures import MAX_SIDE_PX
-from pose.extract.survey import Pick
+from pose.persons import Pick
 from pose.track import TRACK_VERSION, ClipInfo, PoseTrack
 
 # An hour of class is about 50 MB, so this is 80 hours.
@@ -28,7 +28,7 @@ def track_file(
     """Where the track of a clip is cached, whether it is there or not."""
     how = f"{sample_rate_hz:g}hz-{MAX_SIDE_PX}px-v{TRACK_VERSION}.{TRACKING_VERSION}"
     if pick is not None:
-        how += f"-at{pick.x:g},{pick.y:g},{'any' if pick.time_s is None else f'{pick.time_s:g}'}"
+        how += f"-person-{pick}"
     return cache_dir() / "tracks" / f"{sha256[:32]}-{model_id}-{engine}-{how}.parquet"
 
 

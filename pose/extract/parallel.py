@@ -19,7 +19,8 @@ from pose.body.model import model_file, model_id
 from pose.errors import Cancelled
 from pose.extract.cached import read_cached, track_file, write_cached
 from pose.extract.chunks import SAMPLE_RATE_HZ, Piece, Task, join, tasks, track_chunk
-from pose.extract.survey import Pick, survey
+from pose.extract.survey import survey
+from pose.persons import Pick
 from pose.track import PoseTrack
 from pose.video.probe import ClipProbe, probe
 from pose.video.source import Source

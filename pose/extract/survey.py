@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,8 @@ from pose.body.model import model_file, model_id
 from pose.body.people import join_people, person_at
 from pose.errors import PersonNotFound
 from pose.extract.pictures import MAX_SIDE_PX, after_key
-from pose.persons import People
+from pose.persons import People, PersonSeen, Pick
+from pose.track import ClipInfo
 from pose.video.decode import frames
 from pose.video.picture import Frame
 from pose.video.probe import ClipProbe, probe
@@ -28,18 +29,6 @@ _STEP_S = 3.0
 _MAX_THOROUGH, _THOROUGH_STEP_S = 8, 30.0
 # A short clip is looked at this often all the same.
 _MIN_PICTURES = 5
-
-
-@dataclass(frozen=True)
-class Pick:
-    """Whom to follow, told by hand: a point of the picture, as fractions of its width and height.
-
-    `time_s` None: whoever is there in most pictures.
-    """
-
-    x: float
-    y: float
-    time_s: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,10 +65,9 @@ def survey(source: Source, clip: ClipProbe | None = None, pick: Pick | None = No
         seen = join_people(list(_looks(source, clip, landmarker)))
     followed = 0 if seen else None
     if pick is not None:
-        followed = person_at(seen, pick.x, pick.y, pick.time_s)
-        if followed is None:
-            raise PersonNotFound(_nobody_at(pick, len(seen)))
-    return Survey(clip, People(seen, followed), model_id(model), engine)
+        followed = _picked(seen, pick, clip.info)
+    people = People(seen, followed, picked=None if pick is None else str(pick))
+    return Survey(clip, people, model_id(model), engine)
 
 
 def _looks(source: Source, clip: ClipProbe, landmarker: Landmarker) -> Iterator[list[Sighting]]:
@@ -118,10 +106,19 @@ def _picture(source: Source, time_s: float) -> Frame | None:
     return next(found, None)
 
 
-def _nobody_at(pick: Pick, people: int) -> str:
-    at = "" if pick.time_s is None else f" at {pick.time_s:g} s"
-    found = "nobody was found" if not people else f"{people} found elsewhere"
-    return (
-        f"--person {pick.x:g},{pick.y:g}{at}: nobody is there ({found}); give a point on the body, "
-        "as fractions of the picture's width and height"
-    )
+def _picked(seen: Sequence[PersonSeen], pick: Pick, clip: ClipInfo) -> int:
+    """Who is at the point; an error where nobody is."""
+    x, y = pick.x, pick.y
+    if max(x, y) > 1:
+        x, y = x / max(clip.width, 1), y / max(clip.height, 1)
+    if not (0 <= x <= 1 and 0 <= y <= 1):
+        raise PersonNotFound(
+            f"person {pick}: outside of the picture, which is {clip.width} x {clip.height} pixels"
+        )
+    if pick.time_s is not None and pick.time_s > clip.duration_s:
+        raise PersonNotFound(f"person {pick}: the clip ends at {clip.duration_s:.0f} s")
+    found = person_at(seen, x, y, pick.time_s)
+    if found is None:
+        others = f"{len(seen)} found elsewhere" if seen else "nobody was found at all"
+        raise PersonNotFound(f"person {pick}: nobody is there ({others}); give a point on the body")
+    return found

@@ -25,6 +25,8 @@ from annotate.review.model import (
     Review,
     Totals,
 )
+from pose.errors import PersonNotFound
+from pose.persons import People, PersonSeen, Pick, Place
 from pose.track import ClipInfo, PoseTrack
 from pose.video.source import Source, name_of
 from tests import stick
@@ -43,6 +45,14 @@ blocks:
 """
 
 Progress = Callable[[str, float], None]
+# A large one on the left and a small one on the right.
+TWO_PEOPLE = tuple(
+    PersonSeen(
+        (0.0, 3.0), (Place(x, 0.5, size),) * 2, ((x - 0.1, 0.2, x + 0.1, 0.8),) * 2,
+        (0.0,) * 6, 1.0, 0.1,
+    )
+    for x, size in ((0.3, 0.4), (0.8, 0.2))
+)  # fmt: skip
 
 
 @cache
@@ -112,15 +122,23 @@ def made_review(timeline: Timeline | None, name: str = "take.mp4") -> Review:
 
 
 def fake_read_take(
-    clip: Source, captions: Path | None = None, *, progress: Progress | None = None
+    clip: Source,
+    captions: Path | None = None,
+    *,
+    person: Pick | None = None,
+    progress: Progress | None = None,
 ) -> Take:
-    """Stand in for seeing and hearing a clip."""
+    """Stand in for seeing and hearing a clip with two people in it."""
     if progress is not None:
         progress("finding the body", 0.1)
         progress("finding the body", 0.5)
         progress("comparing with the plan", 0.9)
+    if person is not None and person.y > 0.9:
+        raise PersonNotFound(f"person {person}: nobody is there (2 found elsewhere)")
     track = stick.track(2.0, lambda t: stick.Stance())
-    return Take(replace(track, clip=replace(track.clip, name=name_of(clip))))
+    followed, picked = (0, None) if person is None else (1, str(person))
+    people = People(TWO_PEOPLE, followed, picked=picked)
+    return Take(replace(track, clip=replace(track.clip, name=name_of(clip)), people=people))
 
 
 def fake_review_take(
@@ -164,7 +182,13 @@ def clip_file(tmp_path: Path) -> Path:
 def squats_analysed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Any clip shows :func:`squats`, really analysed."""
 
-    def read_take(clip: Source, captions: Path | None = None, *, progress: Progress) -> Take:
+    def read_take(
+        clip: Source,
+        captions: Path | None = None,
+        *,
+        person: Pick | None = None,
+        progress: Progress,
+    ) -> Take:
         progress("counting and comparing", 0.97)
         return pipeline.make_take(squats())
 

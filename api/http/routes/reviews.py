@@ -26,6 +26,7 @@ from api.http.status import Accepted, ReviewStatus, find_entry, not_found, statu
 from api.http.store import Store
 from api.http.upload import Part, receive_parts
 from api.work.folder import Inputs, ReviewFolder
+from api.work.person import read_person
 from pose.cache import delete_cached_clip
 from pose.errors import ClipError
 from pose.video.probe import probe
@@ -194,4 +195,8 @@ def _inputs(parts: dict[str, Part]) -> Inputs:
     if part is not None and part.size:
         phrases = phrase_text(part.path, part.name or "phrases.yaml")
         phrases_of(phrases, part.name or "phrases.yaml")
-    return Inputs(plan=plan, plan_text=plan_text, captions=captions, phrases=phrases)
+    part, person = parts.get("person"), None
+    if part is not None and part.size:
+        person = part.path.read_bytes().decode("utf-8", "replace").strip()
+        read_person(person)
+    return Inputs(plan=plan, plan_text=plan_text, captions=captions, phrases=phrases, person=person)

@@ -61,6 +61,11 @@ def test_times_names_and_pictures_drawn_are_no_difference(second: Review) -> Non
 
 CAUSES = [
     (
+        with_provenance(person="0.8,0.5@3"),
+        "They follow different people: whom the clip is about, and 0.8,0.5@3.",
+        "They follow different people: 0.8,0.5@3, and whom the clip is about.",
+    ),
+    (
         with_provenance(takeproof="0.2.0"),
         "takeproof 0.1.0 made the first, takeproof 0.2.0 the second.",
         "takeproof 0.2.0 made the first, takeproof 0.1.0 the second.",

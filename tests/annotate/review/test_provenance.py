@@ -23,6 +23,7 @@ from annotate.review.model import Review
 from annotate.review.provenance import PictureSettings, provenance_of, takeproof_version, utc_now
 from annotate.review.queries import labelled
 from annotate.review.read import read_review
+from pose.persons import People
 from pose.track import TRACK_VERSION, Extraction, PoseTrack
 from tests import stick
 from tests.annotate.reviews import period, review
@@ -41,6 +42,7 @@ def track() -> PoseTrack:
 
 def test_all_of_it_is_written_down(track: PoseTrack) -> None:
     edited = MADE + timedelta(hours=2)
+    track = replace(track, people=People(picked="0.3,0.5@65"))
     found = provenance_of(track, made=MADE, edited=edited, captions="abc", cue_languages=("en",))
     assert json.loads(found.model_dump_json()) == {
         "takeproof": takeproof_version(),
@@ -54,6 +56,7 @@ def test_all_of_it_is_written_down(track: PoseTrack) -> None:
             "max_side_px": 640,
             "look_version": 2,
         },
+        "person": "0.3,0.5@65",
         "track_version": TRACK_VERSION,
         "catalogue": catalogue.catalogue_id(),
         "captions": "abc",

@@ -18,6 +18,7 @@ from annotate.review.model import Review
 from annotate.review.read import read_review
 from api.cli.run import run
 from pose.errors import ClipError
+from pose.track import PoseTrack
 from tests.annotate.reviews import block
 from tests.api.conftest import PLAN
 
@@ -72,6 +73,31 @@ class TestReview:
         run(["review", str(clip_file), "--plan", str(plan_file)])
         table = capsys.readouterr().out.split("Written")[0]
         assert max(map(len, table.splitlines())) <= 80
+
+    def test_somebody_else_may_be_followed(self, clip_file: Path, capsys: Captured) -> None:
+        assert run(["review", str(clip_file), "--person", "0.8,0.5@0:03"]) == 0
+        folder = clip_file.with_name("take.mp4.review")
+        people = PoseTrack.read_parquet(folder / "track.parquet").people
+        assert people is not None and people.followed == 1 and people.picked == "0.8,0.5@3"
+        assert (folder / "person.txt").read_text() == "0.8,0.5@0:03"
+
+    @pytest.mark.parametrize(
+        ("person", "line"),
+        [
+            ("the left one", 'person "the left one": should be X,Y or X,Y@TIME'),
+            ("0.8,0.95", "person 0.8,0.95: nobody is there (2 found elsewhere)"),
+        ],
+    )
+    def test_somebody_who_is_not_there_is_one_line(
+        self, clip_file: Path, capsys: Captured, person: str, line: str
+    ) -> None:
+        code = run(["review", str(clip_file), "--person", person])
+        out, err = capsys.readouterr()
+        assert code == 2 and out == "" and line in " ".join(err.split()) and "Traceback" not in err
+
+    def test_one_person_goes_with_one_clip(self, clip_file: Path, capsys: Captured) -> None:
+        code = run(["review", str(clip_file), str(clip_file), "--person", "0.5,0.5"])
+        assert "--person" in refusal(code, capsys)
 
     def test_without_a_plan_the_delivered_periods_are_listed(
         self, clip_file: Path, capsys: Captured

@@ -230,6 +230,8 @@ class TestDescription:
             ("get", "/api/reviews"),
             ("get", "/api/reviews/{review_id}"),
             ("delete", "/api/reviews/{review_id}"),
+            ("get", "/api/reviews/{review_id}/people"),
+            ("post", "/api/reviews/{review_id}/person"),
             ("get", "/api/reviews/{review_id}/review.json"),
             ("get", "/api/reviews/{review_id}/script"),
             ("get", "/api/reviews/{review_id}/events"),

@@ -151,7 +151,7 @@ class TestStopping:
     ) -> None:
         started, stopped, go_on = (threading.Event() for _ in range(3))
 
-        def slow(clip: Source, *rest: object, progress: Progress) -> Take:
+        def slow(clip: Source, *rest: object, progress: Progress, **more: object) -> Take:
             started.set()
             go_on.wait(5)
             try:

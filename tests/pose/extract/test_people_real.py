@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from pose import landmarks as lm
 from pose.extract.parallel import extract
-from pose.extract.survey import Pick
+from pose.persons import Pick
 from pose.track import PoseTrack
 from tests.made_clip import write_clip
 

@@ -15,8 +15,8 @@ from pose import landmarks as lm
 from pose.errors import PersonNotFound
 from pose.extract import survey as module
 from pose.extract.chunks import Piece, join
-from pose.extract.survey import Pick, survey
-from pose.persons import People
+from pose.extract.survey import survey
+from pose.persons import People, Pick
 from pose.track import BACK_FRACTIONS, ClipInfo, Extraction
 from tests.pose.body.boxes import BLUE, RED, Boxes, Colour, around, frame
 from tests.pose.conftest import MakeClip

@@ -65,7 +65,7 @@ def _several(track: PoseTrack) -> list[Notice]:
             text=f"{amount(1 + len(others), 'person').replace('persons', 'people')} in the "
             f"picture. This review is about {_which(followed, others)}, around {x:.2f},{y:.2f} "
             f"of the picture at {clock(followed.times_s[len(followed.times_s) // 2])}. "
-            f"Others: {when}. Somebody else? Review again with --person X,Y.",
+            f"Others: {when}. If you meant somebody else, choose that person and review again.",
             origin="footage",
         )
     ]

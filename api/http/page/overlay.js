@@ -85,7 +85,7 @@ export function overlay(canvas, video, state, wanted) {
 }
 
 // From the picture's own units to the element, which may have black bars at its sides.
-function placer(video, width, height, units) {
+export function placer(video, width, height, units) {
   const ratio = video.videoWidth / video.videoHeight || 16 / 9;
   const w = Math.min(width, height * ratio);
   const hgt = w / ratio;

@@ -78,6 +78,7 @@ export function player(place, state) {
     looping: () => looped !== null,
     time: () => video.currentTime,
     playing: () => !video.paused,
+    pause: () => video.pause(),
     play: () => video.play().catch(() => {}),
     toggle: () => (video.paused ? video.play().catch(() => {}) : video.pause()),
     onTime: (listener) => listeners.push(listener),

@@ -7,6 +7,7 @@ import { looksOf, drawLooks } from "./looks.js";
 import { drawNext } from "./next_time.js";
 import { notesPart } from "./notes.js";
 import { planEditor } from "./plan_editor.js";
+import { peoplePart } from "./people.js";
 import { player } from "./player.js";
 import { drawStills } from "./stills.js";
 import { follow, get, send } from "./service.js";
@@ -94,6 +95,7 @@ async function show() {
   drawExports($("exports"), state);
   anotherPlan(changed);
   otherTakes();
+  peoplePart($("screen"), state, screen);
   draw();
 }
 

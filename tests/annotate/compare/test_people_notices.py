@@ -53,8 +53,8 @@ def test_of_several_it_is_said_whom_the_review_is_about() -> None:
     assert (notice.level, notice.code) == ("warning", "several-people")
     assert notice.text == (
         "3 people in the picture. This review is about the largest, on the left, around 0.30,0.50 "
-        "of the picture at 0:08. Others: one all through, one all through. Somebody else? Review "
-        "again with --person X,Y."
+        "of the picture at 0:08. Others: one all through, one all through. If you meant somebody "
+        "else, choose that person and review again."
     )
 
 

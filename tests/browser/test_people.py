@@ -1,0 +1,76 @@
+"""Two people in the picture: the page shows both and reviews the other one on demand."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import httpx
+import numpy as np
+import pytest
+from playwright.sync_api import Page, expect
+
+from pose.video.decode import frames
+from tests.made_clip import write_clip
+
+pytestmark = pytest.mark.slow
+
+SHORT = Path(__file__).parents[2] / "clips" / "short"
+RATE_HZ, SECONDS = 10, 4
+
+
+@pytest.fixture(scope="module")
+def two(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two figures beside each other: squats from the front, jacks from the front."""
+    films = [
+        list(frames(SHORT / f"{name}.mp4", sample_rate_hz=RATE_HZ, end_s=SECONDS))
+        for name in ("squat-front", "jack-front")
+    ]
+    pictures = [
+        np.concatenate([a.rgb[:, 160:480], b.rgb[:, 160:480]], axis=1)
+        for a, b in zip(*films, strict=False)
+    ]
+    stamps_ms = [1000 * i // RATE_HZ for i in range(len(pictures))]
+    path = tmp_path_factory.mktemp("two") / "two.mp4"
+    return write_clip(path, stamps_ms, pictures=pictures, key_every=10)
+
+
+def people(url: str, review_id: str) -> list[bool]:
+    """Who is followed; nobody while the review is being made."""
+    answer = httpx.get(f"{url}/api/reviews/{review_id}/people").json()
+    return [person["followed"] for person in answer.get("people", ())]
+
+
+def test_the_other_one_is_reviewed_on_demand(page: Page, url: str, two: Path) -> None:
+    with two.open("rb") as clip:
+        review_id = httpx.post(f"{url}/api/reviews", files={"clip": clip}).json()["id"]
+    page.goto(f"/reviews/{review_id}")
+    button = page.get_by_role("button", name="2 people in the picture: review somebody else")
+    button.wait_for(timeout=60_000)
+    assert people(url, review_id) == [True, False]
+    # With the keyboard alone, on a narrow screen.
+    page.set_viewport_size({"width": 390, "height": 800})
+    button.focus()
+    page.keyboard.press("Enter")
+    expect(button).to_have_attribute("aria-expanded", "true")
+    expect(page.locator(".people .followed")).to_have_text("this review")
+    other = page.get_by_role("button", name="Review person 2")
+    box, picture = other.bounding_box(), page.locator("#screen .picture").bounding_box()
+    assert box is not None and picture is not None
+    assert picture["x"] <= box["x"] and box["x"] + box["width"] <= picture["x"] + picture["width"]
+    other.focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Review again", exact=True).click()
+    # The page waits, then shows the new review.
+    until = time.monotonic() + 60
+    while people(url, review_id) != [False, True]:
+        assert time.monotonic() < until
+        time.sleep(0.3)
+    expect(page.locator("#someone-else")).to_be_visible(timeout=60_000)
+
+
+def test_somebody_alone_has_no_such_button(page: Page, review_path: str) -> None:
+    page.goto(review_path)
+    expect(page.locator("#skeleton")).to_be_visible()
+    page.wait_for_load_state("networkidle")
+    assert page.locator("#someone-else").count() == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
@@ -41,9 +42,16 @@ def people(url: str, review_id: str) -> list[bool]:
     return [person["followed"] for person in answer.get("people", ())]
 
 
-def test_the_other_one_is_reviewed_on_demand(page: Page, url: str, two: Path) -> None:
+@pytest.fixture
+def review_id(url: str, two: Path) -> Iterator[str]:
     with two.open("rb") as clip:
-        review_id = httpx.post(f"{url}/api/reviews", files={"clip": clip}).json()["id"]
+        asked: str = httpx.post(f"{url}/api/reviews", files={"clip": clip}).json()["id"]
+    yield asked
+    # The service is shared with other tests, which look at all reviews there are.
+    httpx.delete(f"{url}/api/reviews/{asked}")
+
+
+def test_the_other_one_is_reviewed_on_demand(page: Page, url: str, review_id: str) -> None:
     page.goto(f"/reviews/{review_id}")
     button = page.get_by_role("button", name="2 people in the picture: review somebody else")
     button.wait_for(timeout=60_000)

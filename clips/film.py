@@ -64,10 +64,11 @@ def draw(shot: Shot, bones: Bones) -> Iterator[NDArray[np.uint8]]:
     from clips.renderer import Renderer
 
     body = with_shoes(load_body(shot.body))
-    renderer = Renderer(body, LOOKS[shot.look], shot.camera, shot.width_px, shot.height_px)
+    figures = [(body, LOOKS[shot.look])]
+    renderer = Renderer(figures, shot.camera, shot.width_px, shot.height_px)
     try:
         for rotations, heads_m in zip(bones.rotations, bones.heads_m, strict=True):
-            yield renderer.draw(rotations, heads_m)
+            yield renderer.draw([(rotations, heads_m)])
     finally:
         renderer.close()
 

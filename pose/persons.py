@@ -44,8 +44,8 @@ class PersonSeen:
     presence : float
         Fraction of the pictures looked at in which the person was seen.
     motion : float
-        How much the posture changes from one picture to the next: median over the landmarks and
-        pictures, in body sizes.
+        How much the posture changes from one picture to the next, in body sizes: of the landmarks
+        that move most, median over the pictures.
     """
 
     times_s: tuple[float, ...]

@@ -34,6 +34,9 @@ Floats = NDArray[np.float64]
 _SEARCH_INTERVAL_S = 2.0
 _ALONE_SEARCH_INTERVAL_S = 4.0
 _UNSURE_SEARCH_INTERVAL_S = 0.5
+# Time from one look at the clothes of the tracked person to the next: a tracker may glide to
+# somebody who passes in front.
+_GLANCE_INTERVAL_S = 0.5
 # The way tells less and less the longer a person is out of sight: after this it tells nothing, and
 # only clothes and the survey do.
 _MAX_WAY_GAP_S = 5.0
@@ -82,14 +85,14 @@ def follow(
     """
     landmarker.reset()
     following = _Follower(people)
-    # Samples since the last search: who was tracked is only known at the next one.
+    # Samples since it was last looked who it is: that is only known at the next look.
     pending: list[Sample] = []
     for frame in frames:
         person = following.next(frame, landmarker)
         if following.strayed:
             pending = [_lost(s.time_s) for s in pending]
         pending.append(replace(_sample(frame, person, shown_px), in_doubt=following.in_doubt))
-        if following.searched:
+        if following.confirmed:
             yield from pending
             pending = []
     yield from pending
@@ -104,10 +107,13 @@ class _Follower:
         self.seen_s = -np.inf
         self.in_sight = False
         self.in_doubt = False
-        self.searched = False
+        # Looked who it is, by a search or by the clothes.
+        self.confirmed = False
+        # When and where the person was found by the last search.
+        self.sure: tuple[float, Place] | None = None
         # The tracker has glided to somebody else since the last search.
         self.strayed = False
-        self.next_search_s = -np.inf
+        self.next_search_s = self.next_glance_s = -np.inf
 
     def next(self, frame: Frame, landmarker: Landmarker) -> Person | None:
         """The followed person in the next picture."""
@@ -128,8 +134,18 @@ class _Follower:
         changed = known != self.in_sight or (
             place and known and self.place and jumped(place, self.place)
         )
-        self.searched = bool(changed or time_s >= self.next_search_s)
-        if self.searched:
+        glance = known and time_s >= self.next_glance_s
+        suspect = bool(
+            glance
+            and person
+            and self.identity
+            and self.identity.wears_others(sighting_of(person, frame))
+        )
+        searched = bool(changed or suspect or time_s >= self.next_search_s)
+        self.confirmed = searched or glance
+        if self.confirmed:
+            self.next_glance_s = time_s + _GLANCE_INTERVAL_S
+        if searched:
             expected = () if known else self._expected(time_s)
             around = look_around(frame, landmarker, expected)
             others = len(around) > 1
@@ -153,6 +169,8 @@ class _Follower:
             self.identity = identity_from(sighting_of(person, frame))
         self.in_doubt = self.in_doubt or self.identity.surveyed_elsewhere(place, time_s)
         self.place, self.seen_s = place, time_s
+        if self.confirmed:
+            self.sure = (time_s, place)
         return person
 
     def _goes_on(self, place: Place, time_s: float) -> bool:
@@ -178,7 +196,13 @@ class _Follower:
         if self.place is not None and gap_s <= _MAX_WAY_GAP_S:
             if self._goes_on(seen.place, seen.time_s):
                 return True
-            return reachable(seen.place, self.place, gap_s) and not self.identity.is_other(seen)
+            # From where it was a moment ago, or where it was for sure: the tracker may have glided
+            # away since.
+            near = reachable(seen.place, self.place, gap_s) or (
+                self.sure is not None
+                and reachable(seen.place, self.sure[1], seen.time_s - self.sure[0])
+            )
+            return near and not self.identity.is_other(seen)
         surveyed = self.identity.surveyed_at(seen.time_s)
         near = surveyed is not None and reachable(seen.place, surveyed, _UNSURE_SEARCH_INTERVAL_S)
         fits = near or self.identity.wears_the_same(seen)

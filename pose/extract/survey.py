@@ -29,6 +29,9 @@ _STEP_S = 3.0
 _MAX_THOROUGH, _THOROUGH_STEP_S = 8, 30.0
 # A short clip is looked at this often all the same.
 _MIN_PICTURES = 5
+# With more key frames than this they are enough, however far apart: nobody who matters in a film of
+# minutes is in none of them.
+_ENOUGH_KEYS = 12
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,38 +75,37 @@ def survey(source: Source, clip: ClipProbe | None = None, pick: Pick | None = No
 
 def _looks(source: Source, clip: ClipProbe, landmarker: Landmarker) -> Iterator[list[Sighting]]:
     """Who is in each picture of the survey, in order of time."""
-    times_s = _survey_times_s(clip)
     count = int(np.clip(clip.info.duration_s / _THOROUGH_STEP_S, 1, _MAX_THOROUGH))
-    thorough = set(np.linspace(0, len(times_s) - 1, count).round().astype(int).tolist())
+    next_thorough_s, step_s = 0.0, clip.info.duration_s / count
     before: list[Sighting] = []
-    for number, time_s in enumerate(times_s):
-        frame = _picture(source, time_s)
-        if frame is None:
-            continue
-        known = [s.place for s in before]
-        before = look_around(frame, landmarker, known, thorough=number in thorough)
+    for frame in _pictures(source, clip):
+        thorough = frame.time_s >= next_thorough_s
+        next_thorough_s += step_s if thorough else 0.0
+        before = look_around(frame, landmarker, [s.place for s in before], thorough=thorough)
         yield before
 
 
-def _survey_times_s(clip: ClipProbe) -> list[float]:
-    """Key frames, because each needs one picture decoded; no two nearer than the step."""
+def _pictures(source: Source, clip: ClipProbe) -> Iterator[Frame]:
+    """Pictures of the survey, no two nearer than the step.
+
+    Key frames where there are enough: each needs one picture decoded. In a short film with few of
+    them somebody may come and go between two, so all of it is decoded.
+    """
     step_s = min(_STEP_S, clip.info.duration_s / _MIN_PICTURES)
-    times_s: list[float] = []
+    keys_s: list[float] = []
     for key_s in clip.key_times_s.tolist():
-        if not times_s or key_s - times_s[-1] >= step_s:
-            times_s.append(key_s)
-    return times_s
-
-
-def _picture(source: Source, time_s: float) -> Frame | None:
+        if not keys_s or key_s - keys_s[-1] >= step_s:
+            keys_s.append(key_s)
+    if len(keys_s) < min(_ENOUGH_KEYS, clip.info.duration_s / step_s):
+        yield from frames(source, sample_rate_hz=1 / step_s, max_side_px=MAX_SIDE_PX)
+        return
     every = 1e3  # pictures a second: all there are
-    found = frames(
-        source,
-        sample_rate_hz=every,
-        start_s=after_key(time_s, every),
-        max_side_px=MAX_SIDE_PX,
-    )
-    return next(found, None)
+    for key_s in keys_s:
+        start_s = after_key(key_s, every)
+        found = frames(source, sample_rate_hz=every, start_s=start_s, max_side_px=MAX_SIDE_PX)
+        frame = next(found, None)
+        if frame is not None:
+            yield frame
 
 
 def _picked(seen: Sequence[PersonSeen], pick: Pick, clip: ClipInfo) -> int:

@@ -99,8 +99,9 @@ def change_read(name: str, body_name: str, look: str) -> tuple[list[str], float]
         body = with_shoes(load_body(body_name))
         feet = np.tile([True, True, False, False], (len(rows), 1))
         bones = stand_on_floor(body, rows, Footing(feet, np.zeros(len(rows))), FRAME_RATE)
-        renderer = Renderer(body, LOOKS[look], CAMERA, *SIZE_PX)
-        frames = [renderer.draw(*pair) for pair in zip(bones.rotations, bones.heads_m, strict=True)]
+        renderer = Renderer([(body, LOOKS[look])], CAMERA, *SIZE_PX)
+        poses = zip(bones.rotations, bones.heads_m, strict=True)
+        frames = [renderer.draw([pose]) for pose in poses]
         renderer.close()
         write_video(path, iter(frames), *SIZE_PX, FRAME_RATE, None)
     track = extract(path)

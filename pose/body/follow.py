@@ -40,6 +40,11 @@ _GLANCE_INTERVAL_S = 0.5
 # The way tells less and less the longer a person is out of sight: after this it tells nothing, and
 # only clothes and the survey do.
 _MAX_WAY_GAP_S = 5.0
+# Nobody gets this far between two looks at the clothes while exercising on the spot; who passes by
+# does: 0.65 m in half a second.
+_STAYS = 0.35
+# Nor does anybody get this much larger or smaller by it; who passes in front is nearer.
+_STAYS_SIZE_RATIO = 1.3
 # Two places nearer than this are the same person.
 _SAME_PERSON = 0.25
 # Who fits better by less than this, in units, may be the wrong one.
@@ -146,11 +151,13 @@ class _Follower:
         if self.confirmed:
             self.next_glance_s = time_s + _GLANCE_INTERVAL_S
         if searched:
-            expected = () if known else self._expected(time_s)
+            expected = () if known and not suspect else self._expected(time_s)
             around = look_around(frame, landmarker, expected)
             others = len(around) > 1
             tracked = [sighting_of(person, frame)] if person else []
             chosen = self._choose([*around, *tracked])
+            if chosen is None and known and place and self._stays_alone(place, around):
+                chosen = tracked[0]
             self.in_doubt = chosen is not None and self._has_rival(chosen, around)
             self.strayed = not changed and known and not _is_at(chosen, place)
             if chosen is None:
@@ -172,6 +179,18 @@ class _Follower:
         if self.confirmed:
             self.sure = (time_s, place)
         return person
+
+    def _stays_alone(self, place: Place, around: Sequence[Sighting]) -> bool:
+        """Whether nobody else is in the picture, and the tracked one is where it was for sure.
+
+        Then it is the same person, whatever the colours: of small or bent bodies they are misread.
+        """
+        return (
+            self.sure is not None
+            and place.distance(self.sure[1]) < _STAYS
+            and place.size_ratio(self.sure[1]) < _STAYS_SIZE_RATIO
+            and all(_is_at(s, place) for s in around)
+        )
 
     def _goes_on(self, place: Place, time_s: float) -> bool:
         """Whether this is where the person seen a moment ago would be now."""

@@ -150,13 +150,15 @@ class _Follower:
         self.confirmed = searched or glance
         if self.confirmed:
             self.next_glance_s = time_s + _GLANCE_INTERVAL_S
+        foreign = False
         if searched:
             expected = () if known and not suspect else self._expected(time_s)
             around = look_around(frame, landmarker, expected)
             others = len(around) > 1
             tracked = [sighting_of(person, frame)] if person else []
             chosen = self._choose([*around, *tracked])
-            if chosen is None and known and place and self._stays_alone(place, around):
+            foreign = chosen is None and known and bool(place)
+            if foreign and place and self._stays_alone(place, around):
                 chosen = tracked[0]
             self.in_doubt = chosen is not None and self._has_rival(chosen, around)
             self.strayed = not changed and known and not _is_at(chosen, place)
@@ -176,7 +178,8 @@ class _Follower:
             self.identity = identity_from(sighting_of(person, frame))
         self.in_doubt = self.in_doubt or self.identity.surveyed_elsewhere(place, time_s)
         self.place, self.seen_s = place, time_s
-        if self.confirmed:
+        # In foreign clothes it is only believed on the spot where it was last known by its own.
+        if self.confirmed and not foreign:
             self.sure = (time_s, place)
         return person
 

@@ -216,6 +216,22 @@ def test_a_tracker_that_glides_to_somebody_else_is_called_back() -> None:
     assert found[-2 * SECOND :] == [100.0] * 2 * SECOND
 
 
+def test_one_alone_on_the_spot_stays_the_same_when_the_light_changes() -> None:
+    pictures = film([{RED: NEAR}] * 3 * SECOND + [{BLUE: NEAR}] * 3 * SECOND)
+    only_red = People(people(pictures, RED).seen[:1], 0)
+    assert middles_px(followed(pictures, only_red, Gliding())) == [50.0] * 6 * SECOND
+
+
+def test_who_walks_off_in_foreign_clothes_is_somebody_else() -> None:
+    # Red goes out behind blue, whom the survey did not see: the tracker leaves with blue.
+    blue = [around(60 + 3 * i, 50, 80) for i in range(2 * SECOND)]
+    pictures = film([{RED: NEAR}] * 3 * SECOND + [{BLUE: box} for box in blue])
+    only_red = People(people(pictures, RED).seen[:1], 0)
+    found = middles_px(followed(pictures, only_red, Gliding()))
+    assert found[: 3 * SECOND - 8] == [50.0] * (3 * SECOND - 8)
+    assert found[-SECOND:] == [None] * SECOND
+
+
 def test_one_who_walks_through_the_picture_is_followed_all_the_way() -> None:
     way = [around(30 + 4 * i, 50, 60) for i in range(30)]
     pictures = film([{RED: box} for box in way])

@@ -100,8 +100,13 @@ class Pick:
     time_s: float | None = None
 
     def __str__(self) -> str:
-        at = "" if self.time_s is None else f"@{self.time_s:g}"
-        return f"{self.x:g},{self.y:g}{at}"
+        at = "" if self.time_s is None else f"@{_plain(self.time_s)}"
+        return f"{_plain(self.x)},{_plain(self.y)}{at}"
+
+
+def _plain(number: float) -> str:
+    """A number to a millionth, never with an exponent: people write none."""
+    return f"{number:.6f}".rstrip("0").rstrip(".")
 
 
 def people_to_json(people: People) -> str:

@@ -98,12 +98,13 @@ def person_at(
     Returns
     -------
     int or None
-        Place in `people`: whose box holds the point most often, the smallest such box first (the
-        one in front of a larger one was meant); None where nobody is there.
+        Place in `people`: whose box holds the point nearest to the time or, without one, most
+        often; the smallest such box first (the one in front of a larger one was meant). None where
+        nobody is there.
     """
-    held: list[tuple[int, float, int]] = []
+    held: list[tuple[float, int, float, int]] = []
     for number, person in enumerate(people):
-        boxes = person.boxes
+        boxes, nearest = person.boxes, 0.0
         if time_s is not None:
             nearest = min(abs(t - time_s) for t in person.times_s)
             boxes = tuple(
@@ -114,8 +115,8 @@ def person_at(
         inside = [b for b in boxes if b[0] <= x <= b[2] and b[1] <= y <= b[3]]
         if inside:
             area = float(np.median([(b[2] - b[0]) * (b[3] - b[1]) for b in inside]))
-            held.append((-len(inside), area, number))
-    return min(held)[2] if held else None
+            held.append((nearest, -len(inside), area, number))
+    return min(held)[3] if held else None
 
 
 def _assign(look: list[Sighting], known: list[_Known]) -> None:

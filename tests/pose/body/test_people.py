@@ -144,6 +144,17 @@ def test_the_person_at_a_point_at_a_time() -> None:
         assert found is not None and xs(people[found])[0] == 0.3
 
 
+def test_somebody_who_is_there_at_the_time_goes_before_a_smaller_one_at_another_time() -> None:
+    def seen(time_s: float, half: float) -> PersonSeen:
+        box = (0.5 - half, 0.5 - half, 0.5 + half, 0.5 + half)
+        return PersonSeen((time_s,), (Place(0.5, 0.5, half),), (box,), (), 0.5, 0.1)
+
+    there, later = seen(3.0, 0.3), seen(60.0, 0.1)
+    assert person_at([there, later], 0.5, 0.5, 3.0) == 0
+    assert person_at([there, later], 0.5, 0.5, 59.0) == 1
+    assert person_at([there, later], 0.5, 0.5) == 1
+
+
 def test_of_two_boxes_around_a_point_the_smaller_is_meant() -> None:
     looks = [[sighting(0, 0.5, size=0.8), sighting(0, 0.5, size=0.2, colour=PINK)]]
     people = join_people(looks)

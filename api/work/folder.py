@@ -4,7 +4,7 @@
 given                clip.bin (stored by the service), clip.json (where the clip is),
                      plan.json and plan-text.json, captions.vtt or .srt, phrases.yaml
 seen                 track.parquet, preview.mp4 (a copy that every browser plays)
-found                review.json
+found                review.json; review.before.json and on: of other people in the same clip
 made from these      script.*, sheet.*, stills/; derived.json says from which review
 ===================  ==============================================================
 """
@@ -17,6 +17,7 @@ import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,8 +43,8 @@ CAPTIONS = ("captions.vtt", "captions.srt")
 _CLIP, _CLIP_PLACE, _PREVIEW = "clip.bin", "clip.json", "preview.mp4"
 # Marks a folder whose upload is not complete.
 _ARRIVING = ".arriving"
-# The review of another person in the same clip.
-_BEFORE = "review.before.json"
+# Reviews of other people in the same clip; the first one is without a number.
+_BEFORE, _BEFORE_MORE = "review.before.json", "review.before.{}.json"
 _PLAN, _PLAN_TEXT, _PERSON = "plan.json", "plan-text.json", "person.txt"
 
 
@@ -232,11 +233,23 @@ class ReviewFolder:
         }
 
     def choose_person(self, person: str) -> None:
-        """Follow this person from now on; the review so far is kept beside the next one."""
-        contents: dict[str, Content] = {_PERSON: person}
-        if self.review_file.exists():
-            contents[_BEFORE] = lambda path: shutil.copyfile(self.review_file, path)
-        replace_together(self.path, contents)
+        """Follow this person from now on; every review so far is kept beside the next one."""
+        contents: dict[str, Content] = {}
+        name = self._name_to_keep() if self.review_file.exists() else None
+        if name is not None:
+            contents[name] = lambda path: shutil.copyfile(self.review_file, path)
+        replace_together(self.path, contents | {_PERSON: person})
+
+    def _name_to_keep(self) -> str | None:
+        """A free name for a review that is replaced; None: kept already, its successor failed."""
+        review = self.review_file.read_bytes()
+        for number in count(1):
+            name = _BEFORE if number == 1 else _BEFORE_MORE.format(number)
+            if not (self.path / name).exists():
+                return name
+            if (self.path / name).read_bytes() == review:
+                return None
+        return None
 
     def tidy(self) -> None:
         """Delete incomplete files of an earlier run."""

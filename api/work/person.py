@@ -9,7 +9,11 @@ from annotate.text import quoted
 from pose.errors import PersonNotFound
 from pose.persons import Pick
 
-_FORM = re.compile(r"\s*(\d+(?:\.\d+)?)\s*,\s*(\d+(?:\.\d+)?)\s*(?:@\s*(\S+)\s*)?")
+# Five digits: no picture has more pixels on a side.
+_NUMBER = r"(\d{1,5}(?:\.\d+)?)"
+_FORM = re.compile(rf"\s*{_NUMBER}\s*,\s*{_NUMBER}\s*(?:@\s*(\S+)\s*)?", re.ASCII)
+# The first picture is at 0, which is no duration.
+_START = re.compile(r"0+(:00?){0,2}|0+\.0+|0+(\.0+)?s")
 
 
 def read_person(text: str) -> Pick:
@@ -35,8 +39,7 @@ def read_person(text: str) -> Pick:
         raise problem
     x, y, time = match.groups()
     try:
-        # The first picture is at 0, which is no duration.
-        at_s = None if time is None else 0.0 if re.fullmatch(r"[0:]+", time) else seconds(time)
+        at_s = None if time is None else 0.0 if _START.fullmatch(time) else seconds(time)
     except ValueError:
         raise problem from None
     return Pick(float(x), float(y), at_s)

@@ -7,6 +7,7 @@ from http import HTTPStatus
 from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
 
+from api.http import limits
 from api.http.dependencies import QueueOf, StoreOf
 from api.http.openapi import problems
 from api.http.problems import Problem
@@ -28,6 +29,7 @@ class Sighting(BaseModel):
 class PersonFound(BaseModel):
     """Somebody in the clip."""
 
+    number: int = Field(description="place in the list, from 0")
     followed: bool = Field(description="the review is about this person")
     presence: float = Field(description="fraction of the pictures looked at, 0-1")
     sightings: list[Sighting]
@@ -48,7 +50,9 @@ class Chosen(BaseModel):
 
     x: float = Field(ge=0, le=1, description="fraction of the width")
     y: float = Field(ge=0, le=1, description="fraction of the height")
-    time_s: float | None = Field(default=None, ge=0, le=1e6, description="null: at any time")
+    time_s: float | None = Field(
+        default=None, ge=0, le=limits.MAX_CLIP_S, description="null: at any time"
+    )
 
 
 @router.get(
@@ -64,6 +68,7 @@ def people(store: StoreOf, review_id: str) -> PeopleFound:
     return PeopleFound(
         people=[
             PersonFound(
+                number=number,
                 followed=number == found.followed,
                 presence=person.presence,
                 sightings=[
@@ -86,13 +91,15 @@ def choose(store: StoreOf, queue: QueueOf, review_id: str, chosen: Chosen) -> Re
     """Follow the person at a point from now on.
 
     Notes stay. Corrections by hand were about the other person: they are left out, and the review
-    that holds them is kept beside the new one as review.before.json.
+    that holds them is kept beside the new one as review.before.json; after further changes of the
+    person there are review.before.2.json and so on.
     """
     with store.write_lock:
         state = find_entry(store, review_id).state
         if state not in ("done", "failed"):
             raise Problem(HTTPStatus.CONFLICT, f"the review is {state}; wait until it is done")
         store.folder(review_id).choose_person(str(Pick(chosen.x, chosen.y, chosen.time_s)))
-        store.restart(review_id)
+        if not store.restart(review_id):
+            raise Problem(HTTPStatus.CONFLICT, "the review was started meanwhile; ask again later")
     queue.submit(review_id)
     return status_of(find_entry(store, review_id))

@@ -18,6 +18,10 @@ from pose.persons import Pick
         ("0.3,0.5@1:05", Pick(0.3, 0.5, 65)),
         ("0.3,0.5@0", Pick(0.3, 0.5, 0)),
         ("0.3,0.5@0:00", Pick(0.3, 0.5, 0)),
+        ("0.3,0.5@0.0", Pick(0.3, 0.5, 0)),
+        ("0.3,0.5@0s", Pick(0.3, 0.5, 0)),
+        ("0.00001,0.5@0.00001", Pick(0.00001, 0.5, 0.00001)),
+        ("0.3,0.5@10000", Pick(0.3, 0.5, 10000)),
         ("1,1", Pick(1, 1)),
     ],
 )
@@ -28,7 +32,21 @@ def test_a_point_and_a_time(text: str, pick: Pick) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "left", "0.3", "0.3;0.5", "-0.1,0.5", "0.3,0.5@", "0.3,0.5@soon", "1e9,nan", "0,3,1"],
+    [
+        "",
+        "left",
+        "0.3",
+        "0.3;0.5",
+        "-0.1,0.5",
+        "0.3,0.5@",
+        "0.3,0.5@soon",
+        "1e9,nan",
+        "0,3,1",
+        "0.3,0.5@:",
+        "0.3,0.5@::0",
+        "0.3,0.5@0:0:0:0",
+        f"{'9' * 400},0.5",
+    ],
 )
 def test_anything_else_is_one_line(text: str) -> None:
     with pytest.raises(PersonNotFound, match=r"should be X,Y or X,Y@TIME, such as 0\.3,0\.5@1:05"):

@@ -55,8 +55,8 @@ def _provenance_differences(a: Provenance, b: Provenance) -> Iterator[str]:
         which = "first" if a.pictures is None else "second"
         yield f"How the body was found is not recorded for the {which}."
     if a.person != b.person:
-        one, two = (p.person or "whom the clip is about" for p in (a, b))
-        yield f"They follow different people: {one_line(one)}, and {one_line(two)}."
+        one, two = (_whom(p.person) for p in (a, b))
+        yield f"The first follows {one}, the second {two}; that may be the same person or not."
     if a.track_version != b.track_version:
         yield "The data kept from the pictures changed between them."
     if a.catalogue != b.catalogue:
@@ -68,6 +68,10 @@ def _provenance_differences(a: Provenance, b: Provenance) -> Iterator[str]:
     elif a.cue_languages != b.cue_languages:
         one, two = (", ".join(x.cue_languages) for x in (a, b))
         yield f"Cues were looked for in {one} for the first, in {two} for the second."
+
+
+def _whom(person: str | None) -> str:
+    return "whom the clip is about" if person is None else f"whoever is at {one_line(person)}"
 
 
 def _picture_differences(a: PictureSettings, b: PictureSettings) -> Iterator[str]:

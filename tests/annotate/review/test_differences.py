@@ -62,8 +62,10 @@ def test_times_names_and_pictures_drawn_are_no_difference(second: Review) -> Non
 CAUSES = [
     (
         with_provenance(person="0.8,0.5@3"),
-        "They follow different people: whom the clip is about, and 0.8,0.5@3.",
-        "They follow different people: 0.8,0.5@3, and whom the clip is about.",
+        "The first follows whom the clip is about, the second whoever is at 0.8,0.5@3; that may be "
+        "the same person or not.",
+        "The first follows whoever is at 0.8,0.5@3, the second whom the clip is about; that may be "
+        "the same person or not.",
     ),
     (
         with_provenance(takeproof="0.2.0"),

@@ -35,7 +35,7 @@ Singles = NDArray[np.float32]
 # Carries movement up to 7.5 Hz; signals are cut off at 6 (see pose/signals/compute.py).
 SAMPLE_RATE_HZ = 15.0
 # Goes up when pictures are prepared or people followed in another way; part of the cache key.
-TRACKING_VERSION = 10
+TRACKING_VERSION = 11
 # A chunk is tracked from this much earlier, so that the tracker has settled where its samples
 # begin: a second is 15 pictures.
 LEAD_IN_S = 1.0
